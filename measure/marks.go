@@ -1,0 +1,116 @@
+package measure
+
+// Marks is everything a clinician put on the images of one case, and the
+// whole input of [Compute]. Its JSON form is version 1 of the marks file.
+type Marks struct {
+	Version int          `json:"version"`
+	Images  []ImageMarks `json:"images"`
+	Views   []View       `json:"views,omitempty"`
+	Recalls []Recall     `json:"recalls,omitempty"`
+}
+
+// ImageMarks are the marks on one radiograph. Positions are pixels of that
+// image as the file stores it.
+type ImageMarks struct {
+	ID   string `json:"id"`
+	File string `json:"file"`
+	// SHA256 is the hex digest of the file's bytes; it names the original in
+	// the casebook. Empty in marks that only name a file.
+	SHA256       string        `json:"sha256,omitempty"`
+	Stage        string        `json:"stage,omitempty"`
+	Date         string        `json:"date,omitempty"` // YYYY-MM-DD
+	Calibration  []Calibration `json:"calibration,omitempty"`
+	Canals       []Canal       `json:"canals,omitempty"`
+	Lesions      []Lesion      `json:"lesions,omitempty"`
+	Fillings     []Filling     `json:"fillings,omitempty"`
+	Obstructions []Obstruction `json:"obstructions,omitempty"`
+}
+
+// Stage names, in order of treatment.
+const (
+	StagePreOperative  = "pre-operative"
+	StageWorkingLength = "working-length"
+	StageConeFit       = "cone-fit"
+	StagePostOperative = "post-operative"
+	StageRecall        = "recall"
+)
+
+// Kinds of calibration.
+const (
+	CalibrationFile     = "file"     // an instrument of known length, marked tip to stop
+	CalibrationDistance = "distance" // any object of known size between two marks
+	CalibrationStated   = "stated"   // the pixel spacing that the image file states
+)
+
+// Calibration is one reference for the scale of an image. LengthMM is the
+// known length and UMM its standard uncertainty, both in mm; a nil UMM means
+// [DefaultKnownLength] for a file. Tooth names the tooth the reference lies on,
+// where known.
+type Calibration struct {
+	Kind     string   `json:"kind"`
+	LengthMM float64  `json:"length_mm,omitempty"`
+	UMM      *float64 `json:"u_mm,omitempty"`
+	Marks    []Point  `json:"marks,omitempty"`
+	Tooth    string   `json:"tooth,omitempty"`
+}
+
+// DefaultKnownLength is the standard uncertainty, in mm, of a length set with
+// a stop against a ruler. Common practice, no source.
+const DefaultKnownLength = 0.25
+
+// Canal is the trace of one canal: Marks[0] is the coronal reference point,
+// the last mark the radiographic apex, Marks[Orifice] the orifice. CurveStart
+// is the index of the mark where the curve starts; nil: found from the trace.
+type Canal struct {
+	Tooth      string   `json:"tooth"`
+	Name       string   `json:"name"`
+	Marks      []Point  `json:"marks"`
+	Orifice    int      `json:"orifice,omitempty"`
+	CurveStart *int     `json:"curve_start"`
+	OffsetMM   *float64 `json:"offset_mm,omitempty"`
+	EALMM      *float64 `json:"eal_mm,omitempty"`
+}
+
+// Lesion is the closed outline of a periapical radiolucency and the reader's
+// score on the periapical index (PAI, 1–5).
+type Lesion struct {
+	Tooth   string  `json:"tooth"`
+	Name    string  `json:"name"`
+	Outline []Point `json:"outline"`
+	PAI     *int    `json:"pai,omitempty"`
+}
+
+// Filling is the apical end of a root filling and the radiographic apex.
+type Filling struct {
+	Tooth string `json:"tooth"`
+	Canal string `json:"canal"`
+	Tip   Point  `json:"tip"`
+	Apex  Point  `json:"apex"`
+}
+
+// Obstruction is something in a canal, marked from its coronal to its apical
+// end. Kind is "instrument", "metal point" or "post".
+type Obstruction struct {
+	Tooth string  `json:"tooth"`
+	Canal string  `json:"canal"`
+	Kind  string  `json:"kind"`
+	Marks []Point `json:"marks"`
+}
+
+// View pairs two images of the same tooth whose horizontal beam direction
+// differs by AngleDeg. Detector is "parallel" (held against the teeth in
+// both) or "turned" (perpendicular to the beam in both).
+type View struct {
+	Images   [2]string `json:"images"`
+	AngleDeg float64   `json:"angle_deg"`
+	Detector string    `json:"detector,omitempty"`
+}
+
+// Recall compares a lesion between two images. Pairs are marks on structures
+// that do not change: [before, after].
+type Recall struct {
+	Before string     `json:"before"`
+	After  string     `json:"after"`
+	Pairs  [][2]Point `json:"pairs"`
+	Lesion string     `json:"lesion,omitempty"`
+}
