@@ -1,0 +1,97 @@
+package wording
+
+import (
+	"errors"
+	"io/fs"
+	"strings"
+	"unicode"
+
+	"rootrule/imaging/fault"
+)
+
+// labels are the names of findings as shown. What has no entry is shown with
+// its underscores turned to spaces.
+var labels = map[string]string{
+	"eal_difference":         "apex locator − radiograph",
+	"working_length":         "estimated working length",
+	"schneider_angle":        "curvature (Schneider)",
+	"weine_angle":            "curvature (Weine)",
+	"pruett_angle":           "curvature (Pruett)",
+	"pruett_radius":          "radius (Pruett)",
+	"access_angle":           "canal access angle",
+	"max_curvature":          "sharpest radius",
+	"curve_start_from_apex":  "curve starts, from apex",
+	"curved_length":          "length of the curved part",
+	"second_angle":           "second curve, angle",
+	"second_radius":          "second curve, radius",
+	"perpendicular_diameter": "diameter across it",
+	"filling_to_apex":        "filling to apex",
+	"obstruction_length":     "obstruction, length",
+	"obstruction_depth":      "obstruction, depth below the orifice",
+	"obstruction_to_apex":    "obstruction to apex",
+	"depth_separation":       "separation in depth",
+	"true_angle":             "curvature in three dimensions",
+	"alignment_residual":     "residual of the alignment",
+	"confluence_from_apex":   "confluence, from apex",
+	"canal_distance":         "distance between canals",
+}
+
+// Label returns the name of a kind of finding as shown.
+func Label(what string) string {
+	if s, ok := labels[what]; ok {
+		return s
+	}
+	return strings.ReplaceAll(what, "_", " ")
+}
+
+// Error turns an error into a line that says what is wrong and a hint of what
+// to do. Errors are written as "what was being done: what is wrong: what to
+// do"; the last part becomes the hint.
+func Error(err error) (line, hint string) {
+	line = err.Error()
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		hint = "check that the file is still there and that its drive is connected"
+	case errors.Is(err, fs.ErrPermission):
+		hint = "ask whoever looks after the computer for the right to read it"
+	default:
+		if i := strings.LastIndex(line, ": "); i > 0 && !strings.Contains(line[i:], "%!") {
+			line, hint = line[:i], line[i+2:]
+		}
+	}
+	return Sentence(prefix(err) + line), Sentence(hint)
+}
+
+// prefix names the kind of a file's fault in front of its line.
+func prefix(err error) string {
+	switch {
+	case errors.Is(err, fault.ErrMalformed):
+		return "damaged file: "
+	case errors.Is(err, fault.ErrUnsupported):
+		return "kind of file not handled: "
+	}
+	return ""
+}
+
+// Sentence makes the first letter a capital and ends with a full stop.
+func Sentence(s string) string {
+	if s == "" {
+		return ""
+	}
+	r := []rune(s)
+	r[0] = unicode.ToUpper(r[0])
+	if last := r[len(r)-1]; !strings.ContainsRune(".!?", last) {
+		r = append(r, '.')
+	}
+	return string(r)
+}
+
+// Safety are the cautions shown in the window and on every report.
+var Safety = []string{
+	"Measurements support the judgement of a licensed clinician and don't replace it.",
+	"Confirm a radiographic length with an apex locator and a working-length radiograph.",
+	"Expose as low as diagnostically acceptable, by the local radiation rules; never expose only to feed a measurement.",
+	"A two-dimensional image hides depth: curves toward or away from the detector look straighter than they are.",
+	"Grey values of cone-beam volumes are not Hounsfield units.",
+	"This is not a certified medical device.",
+}
