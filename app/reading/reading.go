@@ -84,7 +84,11 @@ type folder struct {
 }
 
 func (f folder) Original(id string) ([]byte, error) {
-	return os.ReadFile(filepath.Join(f.dir, f.files[id]))
+	path := f.files[id]
+	if !filepath.IsAbs(path) {
+		path = filepath.Join(f.dir, path)
+	}
+	return imaging.ReadFile(path)
 }
 
 // File reads a marks file and computes its findings. Images are looked for

@@ -1,0 +1,92 @@
+package wording
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"math"
+	"strings"
+	"testing"
+
+	"rootrule/imaging/fault"
+	"rootrule/measure"
+)
+
+func q(v, u float64, unit measure.Unit) measure.Quantity {
+	return measure.Quantity{Value: v, StdUnc: u, Unit: unit}
+}
+
+func TestQuantity(t *testing.T) {
+	cases := []struct {
+		name string
+		q    measure.Quantity
+		want string
+	}{
+		{"length to 0.1 mm, ± rounded up", q(20.31, 0.29, measure.Millimetre), "20.3 ± 0.6 mm"},
+		{"an exact ± stays", q(20.31, 0.25, measure.Millimetre), "20.3 ± 0.5 mm"},
+		{"a small ± never shows as nothing", q(20.31, 0.001, measure.Millimetre), "20.3 ± 0.1 mm"},
+		{"angle to 1°", q(17.6, 1.1, measure.Degree), "18 ± 3°"},
+		{"area to 0.1 mm²", q(18.849, 0.21, measure.SquareMillimetre), "18.8 ± 0.5 mm²"},
+		{"pixels", q(1017.4, 2.2, measure.Pixel), "1017 ± 5 px"},
+		{"scale", q(0.020134, 0.00024, measure.MillimetrePerPx), "0.0201 ± 0.0005 mm/px"},
+		{"beyond the apex", q(-0.52, 0.1, measure.Millimetre), "−0.5 ± 0.2 mm"},
+		{"no minus in front of nothing", q(-0.02, 0.1, measure.Millimetre), "0.0 ± 0.2 mm"},
+		{"undefined", measure.Undefined(measure.Millimetre), "–"},
+		{"no uncertainty known", q(3, math.NaN(), measure.Millimetre), "3.0 mm"},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			if got := Quantity(c.q); got != c.want {
+				t.Errorf("%q, want %q", got, c.want)
+			}
+		})
+	}
+}
+
+// TestShownIntervalCoversComputed: rounding must never make the interval
+// narrower than the one computed, by more than rounding the value costs.
+func TestShownIntervalCoversComputed(t *testing.T) {
+	for u := 0.0; u < 2; u += 0.0137 {
+		var v, e float64
+		if _, err := fmt.Sscanf(Quantity(q(20, u, measure.Millimetre)), "%f ± %f mm", &v, &e); err != nil {
+			t.Fatal(err)
+		}
+		if e < 2*u-1e-6 {
+			t.Errorf("u = %v shown as ± %v", u, e)
+		}
+	}
+}
+
+func TestClinical(t *testing.T) {
+	for v, want := range map[float64]string{20.31: "20.5 mm", 20.24: "20.0 mm", 20.75: "21.0 mm"} {
+		if got := Clinical(q(v, 0.2, measure.Millimetre)); got != want {
+			t.Errorf("%v shown as %q, want %q", v, got, want)
+		}
+	}
+	if got := Clinical(q(1017, 2, measure.Pixel)); got != "1017 px" {
+		t.Errorf("a length without calibration shown as %q", got)
+	}
+}
+
+func TestError(t *testing.T) {
+	cases := []struct {
+		name       string
+		err        error
+		line, hint string
+	}{
+		{"damaged", fault.Malformed("read image a.png: it ends too early: copy it again"), "Damaged file: read image a.png: it ends too early.", "Copy it again."},
+		{"unsupported", fmt.Errorf("open: %w", fault.Unsupported("read b.xyz: unknown: export it as PNG")), "Kind of file not handled: open: read b.xyz: unknown.", "Export it as PNG."},
+		{"plain", errors.New("something odd"), "Something odd.", ""},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			line, hint := Error(c.err)
+			if line != c.line || hint != c.hint {
+				t.Errorf("%q, %q; want %q, %q", line, hint, c.line, c.hint)
+			}
+		})
+	}
+	if line, hint := Error(fmt.Errorf("open image: %w", fs.ErrNotExist)); !strings.Contains(line, "Open image") || hint == "" {
+		t.Errorf("a missing file: %q, %q", line, hint)
+	}
+}
