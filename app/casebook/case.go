@@ -1,0 +1,133 @@
+package casebook
+
+import (
+	"database/sql"
+	"fmt"
+	"sync"
+
+	"rootrule/measure"
+)
+
+// Case is one case of a casebook: a patient's code, a tooth, and the marks on
+// its images as this window last read or wrote them.
+type Case struct {
+	book *Book
+	id   int64
+
+	writing sync.Mutex // held through a step: steps follow one another
+
+	mu          sync.Mutex // guards what follows, for moments only
+	code, tooth string
+	place       string
+	at          state
+	outside     bool // changes of another window came in
+}
+
+// ID returns the number of the case in its casebook.
+func (c *Case) ID() int64 { return c.id }
+
+// Code returns the code that stands for the patient.
+func (c *Case) Code() string { c.mu.Lock(); defer c.mu.Unlock(); return c.code }
+
+// Tooth returns the tooth of the case, in FDI notation.
+func (c *Case) Tooth() string { c.mu.Lock(); defer c.mu.Unlock(); return c.tooth }
+
+// Marks returns a deep copy of the present marks.
+func (c *Case) Marks() measure.Marks { return clone(c.current().marks) }
+
+// current returns the present state, which nobody changes.
+func (c *Case) current() state {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	return c.at
+}
+
+// become sets the present state; outside says that it has changes that this
+// window did not make.
+func (c *Case) become(s state, outside bool) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.at = s
+	c.outside = c.outside || outside
+}
+
+// Rename changes code and tooth. It is not a step of the history.
+func (c *Case) Rename(code, tooth string) error {
+	err := c.book.write("renaming the case", func(tx *sql.Tx) error {
+		if _, err := tx.Exec(`UPDATE cases SET code = ?, tooth = ? WHERE id = ?`, code, tooth, c.id); err != nil {
+			return err
+		}
+		return touch(tx, c.id, true)
+	})
+	if err != nil {
+		return err
+	}
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.code, c.tooth = code, tooth
+	return nil
+}
+
+// Refresh reads the case again and reports whether changes from another
+// window have come in since the last Refresh, be it now, by an [Case.Edit]
+// that was merged with them, or by an [ErrChanged]. Call it when the window
+// gets the focus and after each step; it reads a few kilobytes.
+func (c *Case) Refresh() (outside bool, err error) {
+	c.writing.Lock()
+	defer c.writing.Unlock()
+	if err := c.read(c.book.db); err != nil {
+		return false, explain("reading the case again", err)
+	}
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	outside, c.outside = c.outside, false
+	return outside, nil
+}
+
+// querier is a database or a transaction.
+type querier interface {
+	QueryRow(query string, args ...any) *sql.Row
+}
+
+// read takes everything about the case from the casebook.
+func (c *Case) read(q querier) error {
+	var code, tooth, place string
+	row := q.QueryRow(`SELECT code, tooth, place FROM cases WHERE id = ?`, c.id)
+	if err := row.Scan(&code, &tooth, &place); err != nil {
+		return err
+	}
+	s, err := readState(q, c.id)
+	if err != nil {
+		return err
+	}
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	known := c.at.rev != 0
+	other := s.rev != c.at.rev || s.next != c.at.next || code != c.code || tooth != c.tooth
+	c.outside = c.outside || known && other
+	c.code, c.tooth, c.place, c.at = code, tooth, place, s
+	return nil
+}
+
+// readState reads the revision at the cursor of a case.
+func readState(q querier, id int64) (state, error) {
+	var rev int64
+	var parent, next sql.NullInt64
+	var label string
+	var nextLabel sql.NullString
+	var packed []byte
+	row := q.QueryRow(`
+		SELECT r.id, r.parent, r.next, r.label, n.label, r.marks
+		FROM cases JOIN revisions r ON r.id = cases.head LEFT JOIN revisions n ON n.id = r.next
+		WHERE cases.id = ?`, id)
+	if err := row.Scan(&rev, &parent, &next, &label, &nextLabel, &packed); err != nil {
+		return state{}, err
+	}
+	s, err := unpack(packed)
+	if err != nil {
+		return state{}, fmt.Errorf("step %d of the history: %w", rev, err)
+	}
+	s.rev, s.parent, s.next = rev, parent.Int64, next.Int64
+	s.label, s.nextLabel = label, nextLabel.String
+	return s, nil
+}
