@@ -129,10 +129,21 @@ func checkHeader(path string) error {
 	if !info.Mode().IsRegular() {
 		return ErrForeign
 	}
-	if info.Size() == 0 { // made by a start that was cut off
+	if info.Size() == 0 || unborn(path+"-journal") { // a first start that was cut off
 		return nil
 	}
 	return checkApplication(f)
+}
+
+// unborn reports whether a rollback journal says that its database was empty
+// before the transaction that it belongs to: SQLite will make it empty again.
+func unborn(journal string) bool {
+	f, err := os.Open(journal)
+	if err != nil {
+		return false
+	}
+	defer f.Close()
+	return emptyBefore(f)
 }
 
 // prepareConnection sets what every connection needs, in the order in which
@@ -142,7 +153,7 @@ func prepareConnection(c *sqlite3.Conn) error {
 		return err
 	}
 	return c.Exec(`
-		PRAGMA synchronous = FULL;  -- with WAL: a commit is on the disk when it returns
+		PRAGMA synchronous = EXTRA; -- a commit is on the disk when it returns, in WAL and in rollback mode
 		PRAGMA foreign_keys = ON;
 		PRAGMA temp_store = MEMORY; -- no patient data in temporary files
 		PRAGMA trusted_schema = OFF;

@@ -12,11 +12,16 @@ import (
 // application id.
 const applicationID = 0x5274526c
 
-// Where the header of an SQLite file has its parts (sqlite.org/fileformat2.html, 1.3).
+// Where the headers of an SQLite file and of its rollback journal have their
+// parts, numbers big-endian (sqlite.org/fileformat2.html, 1.3 and 3).
 const (
 	sqliteMagic       = "SQLite format 3\x00"
-	offsetApplication = 68 // 4 bytes, big-endian
+	offsetApplication = 68 // 4 bytes
 	headerSize        = 100
+
+	journalMagic       = "\xd9\xd5\x05\xf9\x20\xa1\x63\xd7"
+	offsetInitialPages = 16 // 4 bytes: pages of the database before the transaction
+	journalHeaderSize  = 28
 )
 
 // steps are the forms of the file in order: steps[i] leads from form i to form
@@ -91,6 +96,17 @@ func checkApplication(r io.Reader) error {
 		return ErrForeign
 	}
 	return nil
+}
+
+// emptyBefore reads the header of a rollback journal and reports whether the
+// database had no page before the transaction.
+func emptyBefore(journal io.Reader) bool {
+	var header [journalHeaderSize]byte
+	if _, err := io.ReadFull(journal, header[:]); err != nil {
+		return false
+	}
+	return bytes.HasPrefix(header[:], []byte(journalMagic)) &&
+		binary.BigEndian.Uint32(header[offsetInitialPages:]) == 0
 }
 
 // stamp writes into the header that the file is a casebook, and its form.
