@@ -1,0 +1,214 @@
+// Package rle decodes frames of DICOM's RLE Lossless transfer syntax
+// (1.2.840.10008.1.2.5) as PS3.5 Annex G describes them. Call [Decode] with the
+// bytes of one frame and the sizes that the data set states: an RLE stream has
+// no size of its own, only the number of its byte planes, which [Segments]
+// reads.
+//
+// A frame is cut into byte planes (G.2): component after component, in each
+// the most significant byte first. Every plane is one segment of PackBits runs
+// (G.3), and a header of sixteen 32-bit numbers tells where each begins (G.5).
+//
+// The decoder is strict where a fault would change pixels: a segment must give
+// exactly width × height bytes, offsets must rise and lie inside the stream,
+// the number of segments must fit the data set. It is lenient where encoders
+// differ without harm: a run may cross the end of a row, a no-operation byte
+// may stand anywhere, and padding may follow the last run of a segment.
+//
+// Samples come back unsigned, interleaved by pixel, 8 or 16 bits wide, 1 or 3
+// components. It does not turn signs, colours or photometric meaning; 1- and
+// 32-bit samples are unsupported.
+package rle
+
+import (
+	"encoding/binary"
+	"fmt"
+
+	"rootrule/imaging/dicomfile/codec"
+	"rootrule/imaging/fault"
+)
+
+const (
+	headerSize  = 64   // bytes: sixteen unsigned 32-bit numbers, PS3.5 G.5
+	maxSegments = 15   // PS3.5 G.5: the first number counts, fifteen offsets follow
+	maxRun      = 128  // PS3.5 G.3.1: bytes that the longest run of two bytes gives
+	noOperation = 0x80 // PS3.5 G.3.2: a run header of −128 stands for nothing
+)
+
+// Memory that one frame may take, whatever its sizes claim: a fixed part for
+// blank pictures, which compress without limit, and a part that grows with the
+// stream. Common practice, no source.
+const (
+	memoryFloor   = 64 << 20
+	memoryPerByte = 40
+)
+
+// Segments returns the number of byte planes of a stream (1–15): the number of
+// components times the bytes of a sample. It checks the header and decodes
+// nothing.
+func Segments(data []byte) (int, error) {
+	offsets, err := readHeader(data)
+	if err != nil {
+		return 0, err
+	}
+	return len(offsets) - 1, nil
+}
+
+// Decode returns the picture of one frame. Width and height are in pixels,
+// components is 1 or 3, bitsAllocated 8 or 16, all as the data set states them.
+// The raster's Bits is bitsAllocated.
+//
+// Errors match [fault.ErrMalformed] when the stream contradicts itself or these
+// sizes, and [fault.ErrUnsupported] for other kinds of samples.
+func Decode(data []byte, width, height, components, bitsAllocated int) (*codec.Raster, error) {
+	if err := checkKind(components, bitsAllocated); err != nil {
+		return nil, err
+	}
+	offsets, err := readHeader(data)
+	if err != nil {
+		return nil, err
+	}
+	bytesPerSample := bitsAllocated / 8
+	if got, want := len(offsets)-1, components*bytesPerSample; got != want {
+		return nil, fault.Malformed("rle stream: it has %d byte planes, but %d components of %d bits need %d", got, components, bitsAllocated, want)
+	}
+	if err := checkSize(len(data), width, height, components); err != nil {
+		return nil, err
+	}
+	pix := make([]uint16, width*height*components)
+	plane := make([]byte, width*height)
+	for s := 0; s < len(offsets)-1; s++ {
+		if err := unpack(plane, data[offsets[s]:offsets[s+1]]); err != nil {
+			return nil, fault.Malformed("rle stream: byte plane %d of %d: %w", s+1, len(offsets)-1, err)
+		}
+		spread(pix[s/bytesPerSample:], plane, components, bytesPerSample == 2 && s%2 == 0)
+	}
+	return &codec.Raster{Width: width, Height: height, Components: components, Bits: bitsAllocated, Pix: pix}, nil
+}
+
+func checkKind(components, bitsAllocated int) error {
+	if components != 1 && components != 3 {
+		return fault.Unsupported("rle stream: %d components a pixel: only 1 and 3 are read", components)
+	}
+	if bitsAllocated != 8 && bitsAllocated != 16 {
+		return fault.Unsupported("rle stream: %d bits allocated: only 8 and 16 are read", bitsAllocated)
+	}
+	return nil
+}
+
+// checkSize holds the stated sizes against the stream before anything is
+// allocated: two bytes give at most 128 (PS3.5 G.3.1).
+func checkSize(stream, width, height, components int) error {
+	if width < 1 || height < 1 || width > codec.MaxSamples/height/components {
+		return fault.Malformed("rle stream: impossible size of %d × %d pixels of %d components", width, height, components)
+	}
+	if pixels := width * height; pixels > stream*(maxRun/2) {
+		return fault.Malformed("rle stream: %d bytes can't hold %d × %d pixels", stream, width, height)
+	}
+	if need, most := width*height*(2*components+1), memoryFloor+memoryPerByte*stream; need > most {
+		return fault.Unsupported("rle stream: %d × %d pixels out of %d bytes would take %d MB of memory, more than the %d MB allowed", width, height, stream, need>>20, most>>20)
+	}
+	return nil
+}
+
+// readHeader returns the offsets of the segments and, behind them, the end of
+// the stream (PS3.5 G.5).
+func readHeader(data []byte) ([]int, error) {
+	if len(data) < headerSize {
+		return nil, fault.Malformed("rle stream: %d bytes are too few for the header of %d", len(data), headerSize)
+	}
+	count := binary.LittleEndian.Uint32(data)
+	if count < 1 || count > maxSegments {
+		return nil, fault.Malformed("rle stream: the header counts %d byte planes, not 1 to %d", count, maxSegments)
+	}
+	offsets := make([]int, count, maxSegments+1)
+	last := headerSize
+	for i := range offsets {
+		at := int(binary.LittleEndian.Uint32(data[4+4*i:]))
+		if at < last || at > len(data) {
+			return nil, fault.Malformed("rle stream: byte plane %d starts at %d, outside %d to %d", i+1, at, last, len(data))
+		}
+		offsets[i], last = at, at
+	}
+	return append(offsets, len(data)), nil
+}
+
+// unpack fills plane from the runs of one segment (PS3.5 G.3.2): a header byte
+// up to 127 announces header+1 bytes as they are, one from 129 on a single byte
+// that stands 257−header times.
+func unpack(plane, segment []byte) error {
+	done := 0
+	for done < len(plane) {
+		if len(segment) < 2 {
+			return fmt.Errorf("it ends after %d of %d bytes", done, len(plane))
+		}
+		header := segment[0]
+		segment = segment[1:]
+		if header == noOperation {
+			continue
+		}
+		n, stored := int(header)+1, int(header)+1
+		if header > noOperation {
+			n, stored = 257-int(header), 1
+		}
+		if stored > len(segment) {
+			return fmt.Errorf("it ends inside a run after %d of %d bytes", done, len(plane))
+		}
+		if n > len(plane)-done {
+			return fmt.Errorf("a run of %d at byte %d goes past its %d bytes", n, done, len(plane))
+		}
+		if run := plane[done : done+n]; stored == n {
+			copy(run, segment)
+		} else {
+			fill(run, segment[0])
+		}
+		done += n
+		segment = segment[stored:]
+	}
+	return checkPadding(segment)
+}
+
+func fill(run []byte, value byte) {
+	for i := range run {
+		run[i] = value
+	}
+}
+
+// checkPadding accepts what encoders put behind the last run: one byte of any
+// value to make the length even (PS3.5 G.5 asks for a zero), or more of them
+// that are zero or no operation. Anything else means a longer picture.
+func checkPadding(rest []byte) error {
+	if len(rest) < 2 {
+		return nil
+	}
+	for _, b := range rest {
+		if b != 0 && b != noOperation {
+			return fmt.Errorf("%d bytes are left over behind the last pixel", len(rest))
+		}
+	}
+	return nil
+}
+
+// spread puts one byte plane into every step-th sample of pix: the high byte
+// first, which sets the sample, then the low one, which completes it.
+func spread(pix []uint16, plane []byte, step int, high bool) {
+	if step == 1 {
+		pix = pix[:len(plane)]
+		if high {
+			for i, b := range plane {
+				pix[i] = uint16(b) << 8
+			}
+			return
+		}
+		for i, b := range plane {
+			pix[i] |= uint16(b)
+		}
+		return
+	}
+	shift := 0
+	if high {
+		shift = 8
+	}
+	for i, b := range plane {
+		pix[i*step] |= uint16(b) << shift
+	}
+}
