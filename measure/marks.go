@@ -44,7 +44,7 @@ const (
 
 // Calibration is one reference for the scale of an image. LengthMM is the
 // known length and UMM its standard uncertainty, both in mm; a nil UMM means
-// [DefaultKnownLength] for a file. Tooth names the tooth the reference lies on,
+// [DefaultKnownLength] for a file, [DefaultKnownDistance] for a distance. Tooth names the tooth the reference lies on,
 // where known.
 type Calibration struct {
 	Kind     string   `json:"kind"`
@@ -57,6 +57,11 @@ type Calibration struct {
 // DefaultKnownLength is the standard uncertainty, in mm, of a length set with
 // a stop against a ruler. Common practice, no source.
 const DefaultKnownLength = 0.25
+
+// DefaultKnownDistance is the standard uncertainty, in mm, of the size of a
+// made object: a marker ball, a grid, a printed scale bar. Common practice, no
+// source; give UMM where the maker states a tolerance.
+const DefaultKnownDistance = 0.01
 
 // Canal is the trace of one canal: Marks[0] is the coronal reference point,
 // the last mark the radiographic apex, Marks[Orifice] the orifice. CurveStart
@@ -88,6 +93,13 @@ type Filling struct {
 	Apex  Point  `json:"apex"`
 }
 
+// Kinds of obstruction.
+const (
+	ObstructionInstrument = "instrument"
+	ObstructionMetalPoint = "metal point"
+	ObstructionPost       = "post"
+)
+
 // Obstruction is something in a canal, marked from its coronal to its apical
 // end. Kind is "instrument", "metal point" or "post".
 type Obstruction struct {
@@ -96,6 +108,12 @@ type Obstruction struct {
 	Kind  string  `json:"kind"`
 	Marks []Point `json:"marks"`
 }
+
+// How the detector was held in two views.
+const (
+	DetectorParallel = "parallel" // against the teeth in both; the default
+	DetectorTurned   = "turned"   // perpendicular to the beam in both
+)
 
 // View pairs two images of the same tooth whose horizontal beam direction
 // differs by AngleDeg. Detector is "parallel" (held against the teeth in

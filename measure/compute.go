@@ -1,0 +1,111 @@
+package measure
+
+import "strings"
+
+// Compute returns all findings of the marks: image by image, scale first,
+// then canals, lesions, fillings and obstructions in the order of the marks,
+// then what compares images. It never fails: what can't be computed is a
+// finding without a value whose caution says why. The same input gives the
+// same output.
+func Compute(m Marks, g Given) []Finding {
+	w := &work{marks: m, given: g, images: map[string]*picture{}}
+	for _, im := range m.Images {
+		w.image(im)
+	}
+	return w.findings
+}
+
+// work is one run of Compute: it hands out sources of error and collects the
+// findings.
+type work struct {
+	marks    Marks
+	given    Given
+	images   map[string]*picture
+	next     source
+	findings []Finding
+}
+
+// picture is an image with its scale, as the findings on it need it.
+type picture struct {
+	id    string
+	scale scale
+}
+
+// source returns a new source of error.
+func (w *work) source() source {
+	w.next++
+	return w.next - 1
+}
+
+// group takes marks in as inputs with sources of their own.
+func (w *work) group(marks []Point) group {
+	g := group{p: vecs(marks), u: make([]float64, len(marks)), first: w.next, dims: 2}
+	for i, m := range marks {
+		g.u[i] = m.StdUnc()
+	}
+	w.next += source(g.sources())
+	return g
+}
+
+// image computes the findings on one image.
+func (w *work) image(im ImageMarks) {
+	pic := &picture{id: im.ID}
+	pic.scale = w.scale(im)
+	w.images[im.ID] = pic
+	for _, c := range im.Canals {
+		w.canal(pic, c)
+	}
+	for _, l := range im.Lesions {
+		w.lesion(pic, l)
+	}
+	for _, f := range im.Fillings {
+		w.filling(pic, im, f)
+	}
+	for _, o := range im.Obstructions {
+		w.obstruction(pic, im, o)
+	}
+}
+
+// add appends a finding. One without a value must say why in its cautions.
+func (w *work) add(image, of, what string, q Quantity, method string, cautions ...string) {
+	if !q.Defined() && len(cautions) == 0 {
+		cautions = []string{"the marks do not determine it"}
+	}
+	w.findings = append(w.findings, Finding{image, of, what, q, method, cautions})
+}
+
+// ImageSubject is Finding.Of of what is about an image as a whole.
+const ImageSubject = "image"
+
+// CanalSubject returns Finding.Of for a canal: "canal 46 ML".
+func CanalSubject(c Canal) string { return of("canal", c.Tooth, c.Name) }
+
+// LesionSubject returns Finding.Of for a lesion: "lesion 46 D".
+func LesionSubject(l Lesion) string { return of("lesion", l.Tooth, l.Name) }
+
+// FillingSubject returns Finding.Of for a root filling: "filling 46 D".
+func FillingSubject(f Filling) string { return of("filling", f.Tooth, f.Canal) }
+
+// ObstructionSubject returns Finding.Of for an obstruction: "instrument 46 ML".
+func ObstructionSubject(o Obstruction) string { return of(o.Kind, o.Tooth, o.Canal) }
+
+// of joins the parts of a subject that are not empty.
+func of(parts ...string) string { return strings.Join(strings.Fields(strings.Join(parts, " ")), " ") }
+
+// A subject is what findings are about on one image; its methods add them.
+type subject struct {
+	w        *work
+	image    string
+	of       string
+	cautions []string // of every finding of the subject
+}
+
+func (s subject) add(what string, q Quantity, method string, cautions ...string) {
+	all := append(append([]string{}, s.cautions...), cautions...)
+	s.w.add(s.image, s.of, what, q, method, all...)
+}
+
+// none adds a finding without a value.
+func (s subject) none(what string, u Unit, method, why string) {
+	s.w.add(s.image, s.of, what, Undefined(u), method, why)
+}
