@@ -14,15 +14,16 @@ type canalSketch struct {
 	angle     float64 // signed, positive to the distal
 	tail      float64
 	lingual   float64 // depth out of the plane, mm
+	wide      float64 // half-width at the orifice, mm
 	width     *profile
 	fill      *profile
 }
 
 func demoCanals() []canalSketch {
 	return []canalSketch{
-		{name: "MB", u: -2.15, v: 0.25, deg: -1.5, orifice: 8.6, curve: 12.2, radius: 11, angle: 31, tail: 1.1, lingual: -1.6},
-		{name: "ML", u: -1.85, v: -0.15, deg: -3.5, orifice: 8.9, curve: 13.4, radius: 14, angle: 22, tail: 0.9, lingual: 1.6},
-		{name: "D", u: 1.75, v: 0.55, deg: 3, orifice: 8.3, curve: 14.2, radius: 20, angle: 12, tail: 0.7, lingual: 0},
+		{name: "MB", u: -2.15, v: 0.25, deg: -1.5, orifice: 8.6, curve: 12.2, radius: 11, angle: 31, tail: 1.1, lingual: -1.6, wide: 0.34},
+		{name: "ML", u: -1.85, v: 0.2, deg: -3.5, orifice: 8.9, curve: 13.4, radius: 14, angle: 22, tail: 0.9, lingual: 1.6, wide: 0.34},
+		{name: "D", u: 1.75, v: 0.55, deg: 3, orifice: 8.3, curve: 14.2, radius: 20, angle: 12, tail: 0.7, lingual: 0, wide: 0.5},
 	}
 }
 
@@ -63,7 +64,7 @@ func (m *molar) root(r rootSketch) *sweep {
 		Segment{r.radius * rad, math.Copysign(1/r.radius, r.angle)}, Segment{Length: r.tail})
 	l := line.Length()
 	return newSweep(line, 0, l,
-		newProfile(0, r.top, 0.5*l, r.middle, 0.85*l, 0.5*(r.middle+r.tip), l, r.tip),
+		newProfile(0, r.top, 0.5*l, r.middle, 0.82*l, 0.55*r.middle+0.45*r.tip, l, r.tip),
 		newProfile(0, r.deepTop, 0.55*l, 0.62*r.deepTop+0.38*r.deepTip, l, r.deepTip))
 }
 
@@ -71,9 +72,9 @@ func newMolar(k molarSketch) *molar {
 	sin, cos := math.Sincos(k.lean * math.Pi / 180)
 	w, n := k.width, k.neck
 	m := &molar{
-		origin: k.origin, sin: sin, cos: cos, neck: 7, fork: k.fork, pulpOpen: 1, enamelTop: 1.8,
-		mesial:     newProfile(0, -0.41*w, 1.2, -0.462*w, 2.8, -0.5*w, 4, -0.487*w, 5.6, -0.25*w-0.24*n, 7, -0.5*n, 8.6, -0.485*n, 11, -0.45*n, 13, -0.43*n),
-		distal:     newProfile(0, 0.39*w, 1.2, 0.452*w, 2.8, 0.5*w, 4.2, 0.484*w, 5.7, 0.25*w+0.23*n, 7, 0.5*n, 8.6, 0.485*n, 11, 0.45*n, 13, 0.43*n),
+		origin: k.origin, sin: sin, cos: cos, neck: 7, fork: k.fork, enamelTop: 1.8,
+		mesial:     newProfile(0, -0.41*w, 1.2, -0.462*w, 2.8, -0.5*w, 4, -0.487*w, 5.6, -0.25*w-0.24*n, 7, -0.5*n, 8.6, -0.485*n, 11, -0.45*n, 13, -0.38*n),
+		distal:     newProfile(0, 0.39*w, 1.2, 0.452*w, 2.8, 0.5*w, 4.2, 0.484*w, 5.7, 0.25*w+0.23*n, 7, 0.5*n, 8.6, 0.485*n, 11, 0.45*n, 13, 0.38*n),
 		buccal:     newProfile(-0.5*w, 3.2, -0.45*w, 1.6, -0.36*w, 0.8, -0.22*w, 0.2, -0.05*w, 1.35, 0.14*w, 0.5, 0.27*w, 1.25, 0.33*w, 1.0, 0.44*w, 1.9, 0.5*w, 3.4),
 		lingual:    newProfile(-0.5*w, 3.0, -0.43*w, 1.2, -0.24*w, -0.2, -0.01*w, 1.5, 0.2*w, 0.15, 0.4*w, 1.4, 0.5*w, 3.2),
 		deep:       newProfile(0, 9.2, 3, 10.2, 5.5, 9.6, 7, 8.8, 9, 8.6, 12, 7.6),
@@ -91,54 +92,53 @@ func newMolar(k molarSketch) *molar {
 	return m
 }
 
-// addPulp gives the tooth a chamber with two horns.
-func (m *molar) addPulp(left, right, roof, floor float64) {
-	lean := math.Atan2(m.sin, m.cos) * 180 / math.Pi
-	v := (roof + floor) / 2
-	chamber := NewLine(m.global(left, v), 90-lean, Segment{Length: right - left})
-	h := (floor - roof) / 2
-	m.pulp = append(m.pulp, newSweep(chamber, 0, right-left, newProfile(0, h*0.85, (right-left)/2, h*0.7, right-left, h*0.85), newProfile(0, 3.2, 1, 3.6)))
-	for i, u := range []float64{left + 0.35, right - 0.35} {
-		deg := 174 + 12*float64(i)
-		horn := NewLine(m.global(u, v), deg-lean, Segment{Length: h + 1.6})
-		m.pulp = append(m.pulp, newSweep(horn, 0, h+1.6, newProfile(0, 0.55, h+1.6, 0.1), newProfile(0, 3, h+1.6, 0.6)))
+// newChamber is a pulp chamber between two sides with a horn at each; roof and
+// floor are levels in its middle.
+func newChamber(left, right, roof, floor float64) chamber {
+	mid := (roof + floor) / 2
+	return chamber{
+		roof: newProfile(left, mid+0.4, left+0.25, roof-0.3, left+0.55, roof-1.5, left+0.95, roof-0.3, (left+right)/2, roof+0.15,
+			right-0.9, roof-0.3, right-0.55, roof-1.2, right-0.25, roof-0.3, right, mid+0.4),
+		floor: newProfile(left, mid+0.4, left+0.3, floor+0.5, left+0.7, floor+0.7, left+1.3, floor+0.2, (left+right)/2, floor-0.15,
+			right-1.3, floor+0.2, right-0.7, floor+0.7, right-0.3, floor+0.5, right, mid+0.4),
+		depth: 2.5,
 	}
 }
 
 // addCanal gives the tooth a pulp canal along a line.
 func (m *molar) addCanal(line Line, from, to, top, tip float64) {
 	l := to - from
-	m.pulp = append(m.pulp, newSweep(line, from, to,
+	m.canals = append(m.canals, newSweep(line, from, to,
 		newProfile(from, top, from+0.25*l, 0.72*top+0.28*tip, to, tip),
-		newProfile(from, 4*top, from+0.4*l, 3.2*top, to, 2.4*tip)))
+		newProfile(from, 4.4*top, from+0.4*l, 3.8*top, to, 3*tip)))
 }
 
 func molar37() molarSketch {
 	return molarSketch{
-		origin: MM{0.1, -10.6}, lean: 2, width: 10.5, neck: 8.6, fork: 10.7,
+		origin: MM{-0.9, -10.6}, lean: 2, width: 10.5, neck: 8.6, fork: 10.4,
 		roots: [2]rootSketch{
-			{u: -2.2, v: 7.6, deg: -4, straight: 4.6, radius: 12.5, angle: 29, tail: 0.9, top: 2.05, middle: 1.65, tip: 0.72, deepTop: 8.2, deepTip: 3},
-			{u: 2.05, v: 7.6, deg: 4, straight: 5.6, radius: 20, angle: 12, tail: 1.0, top: 2.1, middle: 1.6, tip: 0.7, deepTop: 7.8, deepTip: 2.8},
+			{u: -2.2, v: 7.6, deg: -4, straight: 4.6, radius: 12.5, angle: 29, tail: 0.9, top: 2.0, middle: 1.5, tip: 0.5, deepTop: 8.2, deepTip: 2.4},
+			{u: 2.05, v: 7.6, deg: 4, straight: 5.6, radius: 20, angle: 12, tail: 1.0, top: 2.05, middle: 1.45, tip: 0.48, deepTop: 7.8, deepTip: 2.2},
 		},
 	}
 }
 
 func molar36() molarSketch {
 	return molarSketch{
-		origin: MM{-10.75, -10.9}, lean: 0, width: 11.1, neck: 9.0, fork: 10.2,
+		origin: MM{-11.75, -10.9}, lean: 0, width: 11.1, neck: 9.0, fork: 10.0,
 		roots: [2]rootSketch{
-			{u: -2.4, v: 7.6, deg: -9, straight: 4.2, radius: 12, angle: 30, tail: 1.0, top: 2.1, middle: 1.7, tip: 0.75, deepTop: 8.4, deepTip: 3},
-			{u: 2.3, v: 7.6, deg: 9, straight: 4.6, radius: 16, angle: 14, tail: 2.2, top: 2.15, middle: 1.65, tip: 0.7, deepTop: 8, deepTip: 2.8},
+			{u: -2.4, v: 7.6, deg: -10, straight: 4.2, radius: 11, angle: 33, tail: 0.8, top: 2.05, middle: 1.55, tip: 0.52, deepTop: 8.4, deepTip: 2.4},
+			{u: 2.3, v: 7.6, deg: 9, straight: 5.0, radius: 18, angle: 12, tail: 2.0, top: 2.1, middle: 1.5, tip: 0.5, deepTop: 8, deepTip: 2.2},
 		},
 	}
 }
 
 func molar38() molarSketch {
 	return molarSketch{
-		origin: MM{11.0, -9.6}, lean: 9, width: 10.1, neck: 8.2, fork: 11.6,
+		origin: MM{10.2, -9.5}, lean: 12, width: 10.3, neck: 8.0, fork: 12.8,
 		roots: [2]rootSketch{
-			{u: -2.1, v: 7.6, deg: -1, straight: 3.4, radius: 11, angle: 30, tail: 0.6, top: 2.0, middle: 1.6, tip: 0.8, deepTop: 7.6, deepTip: 3},
-			{u: 1.9, v: 7.6, deg: 1, straight: 3.6, radius: 12, angle: 25, tail: 0.6, top: 2.0, middle: 1.5, tip: 0.8, deepTop: 7.4, deepTip: 2.8},
+			{u: -1.95, v: 7.6, deg: 0, straight: 3.4, radius: 11, angle: 30, tail: 0.2, top: 1.95, middle: 1.5, tip: 0.55, deepTop: 7.6, deepTip: 2.6},
+			{u: 1.75, v: 7.6, deg: 2, straight: 3.4, radius: 11, angle: 26, tail: 0.3, top: 2.1, middle: 1.6, tip: 0.5, deepTop: 7.4, deepTip: 2.4},
 		},
 	}
 }

@@ -56,7 +56,7 @@ type visit struct {
 	tone            Tone
 	photons         float64
 	lesion          [2]float64 // semi-axes, mm
-	crown           func(*random) *cavity
+	crown           func(*random) (carious, restored *cavity)
 	file            string // the canal with the file in place
 	filled          bool
 }
@@ -83,22 +83,21 @@ func turned(deg, dx, dy, px, py float64) Matrix {
 }
 
 func demoVisits() []visit {
-	cut := func(c func() *cavity) func(*random) *cavity { return func(*random) *cavity { return c() } }
 	return []visit{
 		{
 			id: "pre", stage: measure.StagePreOperative, date: "2024-03-12",
-			geometry: demoGeometry(turned(1.6, 0, 0, 0, 0), 1), photons: 2600,
-			tone: Tone{Gain: 21500, Gamma: 0.92, Offset: 1500}, lesion: [2]float64{2.25, 1.75}, crown: deepCaries,
+			geometry: demoGeometry(turned(1.6, 0, 0, 0, 0), 1), photons: 1500,
+			tone: Tone{Gain: 23500, Gamma: 1.02, Offset: 300}, lesion: [2]float64{2.25, 1.75}, crown: deepCaries,
 		},
 		{
 			id: "wl", stage: measure.StageWorkingLength, date: "2024-03-19", beamDeg: workingBeamDeg,
-			geometry: demoGeometry(turned(0.4, -22, 12, 0, 0), 1), photons: 2200,
-			tone: Tone{Gain: 21000, Gamma: 0.95, Offset: 1800}, lesion: [2]float64{2.25, 1.75}, crown: cut(openAccess), file: "ML",
+			geometry: demoGeometry(turned(0.4, -22, 12, 0, 0), 1), photons: 1300,
+			tone: Tone{Gain: 22500, Gamma: 1.0, Offset: 500}, lesion: [2]float64{2.25, 1.75}, crown: openAccess, file: "ML",
 		},
 		{
 			id: "recall", stage: measure.StageRecall, date: "2025-03-25",
-			geometry: demoGeometry(turned(3.2, 34, -6, 6e-6, -9e-6), 0.985), photons: 2400,
-			tone: Tone{Gain: 20000, Gamma: 0.86, Offset: 2400}, lesion: [2]float64{1.2, 0.95}, crown: cut(buildUp), filled: true,
+			geometry: demoGeometry(turned(3.2, 34, -6, 6e-6, -9e-6), 0.985), photons: 1400,
+			tone: Tone{Gain: 21500, Gamma: 0.9, Offset: 700}, lesion: [2]float64{1.2, 0.95}, crown: buildUp, filled: true,
 		},
 	}
 }

@@ -14,7 +14,7 @@ type jaw struct {
 	metal    []*sweep // instruments
 	rubber   []*sweep // their stops
 	fillings []*sweep // root fillings
-	nerve    []*sweep // the walls of the mandibular canal
+	nerve    nerveCanal
 }
 
 // Attenuation per mm of the demo's further materials; chosen for contrast.
@@ -38,7 +38,7 @@ func (j *jaw) attenuation(p MM) float64 {
 		lost = logistic(j.lesion.depth(p) / j.edge)
 	}
 	slow := j.broad.at(p.X/11, p.Y/11)
-	a := muSoft*(13+3*slow+5*logistic((p.Y-j.gum.at(p.X))/0.25)) + j.boneAt(p, &t, lost, slow)
+	a := muSoft*(13+3*slow+8*logistic((p.Y-j.gum.at(p.X))/0.25)) + j.boneAt(p, &t, lost, slow)
 	a += muDentin*t.dentine + muEnamel*t.enamel + muSoft*t.pulp + muAmalgam*t.metal + muComposite*t.composite
 	for _, w := range j.fillings {
 		a += muFilling * w.section(p).path(0)
@@ -55,22 +55,40 @@ func (j *jaw) attenuation(p MM) float64 {
 // boneAt is the attenuation of the bone around what the teeth take.
 func (j *jaw) boneAt(p MM, t *tissue, lost, slow float64) float64 {
 	below := p.Y - j.crest.at(p.X)
-	if below < -1 {
+	if below < -2 {
 		return 0
 	}
-	cover := logistic(below / 0.09)
-	compact := 2.4 + 2.2*ramp(below/12)
-	cancel := (3.5 + 5.5*ramp(below/9)) * (1 + 0.15*slow)
-	free := max(cancel-0.9*(t.inside+t.space), 0.32*cancel)
-	free *= 1 + 0.2*j.bone.at(p)
-	rim := 1.6 * math.Exp(-0.5*(below-0.3)*(below-0.3)/(0.16*0.16))
-	if t.inside+t.space > 0 {
-		rim = 0
+	tooth := ramp((t.inside + t.space) / 3)
+	cover := (1-tooth)*logistic(below/0.09) + tooth*logistic((below-0.4)/0.45) // in front of a root the margin lies at several depths
+	compact := 2.2 + 2.0*ramp(below/12) + j.ramus(p)
+	cancel := (3.5 + 5.5*ramp(below/9)) * (1 + 0.2*slow)
+	free := max(cancel-0.9*(t.inside+t.space), 0.3*cancel)
+	free *= 1 + 0.27*j.bone.at(p)
+	rim := 1.5 * (1 - tooth) * math.Exp(-0.5*(below-0.3)*(below-0.3)/(0.18*0.18))
+	wall, hollow := j.nerve.at(p)
+	free *= 1 - 0.3*hollow
+	return cover * (muCompact*(compact*(1-0.25*lost)+(rim+0.7*t.lamina+wall)*(1-lost)) +
+		muCancel*free*(1-0.85*lost) - 0.006*t.space)
+}
+
+// ramus is the compact bone of the oblique line, which rises to the distal.
+func (j *jaw) ramus(p MM) float64 {
+	d := (p.X-5)*0.47 + (p.Y-1)*0.88 // below the line from (5, 1) upwards to the right
+	return 1.5 * ramp(d/1.2) * ramp((p.X-1)/9) * (1 - 0.5*ramp((d-1)/5))
+}
+
+// nerveCanal is the mandibular canal: a band with thin compact walls.
+type nerveCanal struct {
+	line Line
+	half float64 // mm, between the walls' middles
+}
+
+// at returns the path through the walls (mm) and how far p lies inside (0–1).
+func (n nerveCanal) at(p MM) (wall, hollow float64) {
+	_, d := n.line.Nearest(p)
+	e := math.Abs(d) - n.half
+	if e > 1.5 {
+		return 0, 0
 	}
-	wall := 0.0
-	for _, w := range j.nerve {
-		wall += w.section(p).path(0)
-	}
-	return cover * (muCompact*(compact*(1-0.3*lost)+(rim+0.30*t.lamina+wall)*(1-lost)) +
-		muCancel*free*(1-0.9*lost) - 0.010*t.space)
+	return 1.3 * math.Exp(-0.5*e*e/(0.22*0.22)), logistic(-e / 0.25)
 }

@@ -18,8 +18,10 @@ type molar struct {
 	deep              *profile // buccolingual depth by v
 	fork              float64  // v of the furcation
 	roots             []*sweep // in the object plane
-	pulp              []*sweep
-	pulpOpen          float64 // how dark the pulp is, 0–1 (less in old teeth)
+	chamber           chamber
+	canals            []*sweep // in the object plane
+	sealed            bool     // the chamber is filled with composite
+	uneven            *lattice // of the periodontal space
 	enamelSide        *profile
 	enamelTop         float64
 	carious, restored *cavity
@@ -57,55 +59,88 @@ func (m *molar) at(p MM, t *tissue) {
 	}
 	u, v := m.local(p)
 	body := m.body(u, v)
-	var sections [2]section
+	var roots [2]section
 	for i, r := range m.roots {
-		sections[i] = r.section(p)
+		roots[i] = r.section(p)
 	}
-	grown := func(g float64) float64 {
-		return union(body.path(g), sections[0].path(g), sections[1].path(g))
-	}
+	grown := func(g float64) float64 { return union(body.path(g), roots[0].path(g), roots[1].path(g)) }
 	whole := grown(0)
-	below := ramp((v - m.neck - 0.3) / 0.8) // the shells begin below the neck
-	if below > 0 {
-		space := grown(spaceWidth)
-		t.space += (space - whole) * below
-		t.lamina += (grown(spaceWidth+laminaWidth) - space) * below
+	m.shells(p, v, whole, grown, t)
+	if whole > 0 {
+		m.inside(p, u, v, whole, t)
 	}
-	if whole == 0 {
+}
+
+// shells adds the periodontal space and the lamina dura, which begin below the
+// neck and are uneven.
+func (m *molar) shells(p MM, v, whole float64, grown func(float64) float64, t *tissue) {
+	below := ramp((v - m.neck - 0.3) / 0.8)
+	if below == 0 {
 		return
 	}
+	n := m.uneven.at(p.X*0.55, p.Y*0.55)
+	width := spaceWidth * (1 + 0.6*n)
+	space := grown(width)
+	t.space += (space - whole) * below
+	t.lamina += (grown(width+laminaWidth) - space) * below * (1 - 0.9*m.uneven.at(p.X*0.8+50, p.Y*0.8))
+}
+
+// inside adds what lies within the tooth's outline.
+func (m *molar) inside(p MM, u, v, whole float64, t *tissue) {
 	enamel := max(whole-m.core(u, v, whole), 0)
-	if v > m.neck+1.5 {
-		enamel = 0
-	}
-	pulp := 0.0
-	for _, w := range m.pulp {
-		pulp = max(pulp, w.section(p).path(0))
+	pulp := m.chamber.path(u, v)
+	for _, w := range m.canals {
+		if c := w.section(p).path(0); c > 0 {
+			pulp = union(pulp, c)
+		}
 	}
 	pulp = min(pulp, whole-enamel)
-	dentine := whole - enamel - pulp
+	hard := 1.0
 	if m.carious != nil {
-		c := m.carious.part(u, v)
-		enamel *= 1 - c
-		dentine *= 1 - c
+		hard -= m.carious.part(u, v)
 	}
+	dentine := (whole - enamel - pulp) * hard
+	enamel *= hard
 	if m.restored != nil {
-		c := m.restored.part(u, v)
-		path := c * m.restored.depth * min(1, whole/3)
+		path := m.restoration(u, v, whole)
 		if m.restored.metal {
 			t.metal += path
 		} else {
 			t.composite += path
-			pulp *= 1 - c
 		}
-		lost := min(path, enamel+dentine) / max(enamel+dentine, 1e-6)
-		enamel *= 1 - lost
-		dentine *= 1 - lost
+		left := 1 - min(1, path/max(enamel+dentine+pulp, 1e-6))
+		enamel, dentine, pulp = enamel*left, dentine*left, pulp*left
 	}
 	t.enamel += enamel
-	t.dentine += dentine + pulp*(1-m.pulpOpen)
-	t.pulp += pulp * m.pulpOpen
+	t.dentine += dentine
+	t.pulp += pulp
 	t.inside += whole
+}
+
+// restoration is the path through a filling of the crown, the chamber included
+// when that is sealed.
+func (m *molar) restoration(u, v, whole float64) float64 {
+	path := m.restored.part(u, v) * m.restored.depth * min(1, whole/3)
+	if m.sealed {
+		path = max(path, 1.6*m.chamber.path(u, v))
+	}
+	return path
+}
+
+// chamber is the pulp chamber in the tooth's frame: between a roof, which the
+// horns raise, and a floor.
+type chamber struct {
+	roof, floor *profile // v by u; they meet at the sides
+	depth       float64
+}
+
+func (c chamber) path(u, v float64) float64 {
+	e := min(v-c.roof.at(u), c.floor.at(u)-v)
+	if e <= 0 {
+		return 0
+	}
+	q := 1 - min(e/0.9, 1)
+	return c.depth * math.Sqrt(1-q*q)
 }
 
 // trunk is the crown and root trunk at a point.
@@ -124,7 +159,7 @@ func (m *molar) body(u, v float64) trunk {
 	return trunk{
 		across: math.Abs(u - mid), half: (r - l) / 2, depth: m.deep.at(v),
 		top:   m.cusps(u, v, 0),
-		arch:  m.fork + 0.10*(u-mid)*(u-mid) - v,
+		arch:  m.fork + 1.1*ramp(math.Abs(u-mid)/1.8) - v,
 		round: ramp((v - m.neck + 3) / 5),
 	}
 }
@@ -159,13 +194,13 @@ func slope(e float64) float64 {
 		return 1
 	}
 	q := 1 - e/3
-	return 0.35*math.Sqrt(1-q*q) + 0.65*(1-q*q)
+	return 0.5*math.Sqrt(1-q*q) + 0.5*(1-q*q)
 }
 
 // core is the path through dentine and pulp: the tooth without its enamel.
 func (m *molar) core(u, v, whole float64) float64 {
 	e := m.enamelSide.at(v)
-	if e <= 0 {
+	if v > m.neck+0.2 {
 		return whole
 	}
 	l, r := m.mesial.at(v)+e, m.distal.at(v)-e
@@ -183,12 +218,13 @@ func (m *molar) core(u, v, whole float64) float64 {
 // cavity is a part of the crown that caries has softened or a restoration
 // fills: rounded rectangles in the tooth's frame.
 type cavity struct {
-	rooms []room
-	edge  float64 // softness of the border, mm
-	depth float64 // path through a full restoration, mm
-	metal bool
-	loss  float64 // part of the mineral that caries took
-	rough *lattice
+	rooms     []room
+	edge      float64 // softness of the border, mm
+	depth     float64 // path through a full restoration, mm
+	metal     bool
+	loss      float64 // part of the mineral that caries took
+	rough     *lattice
+	roughness float64 // of the outline, mm
 }
 
 type room struct{ u0, v0, u1, v1, corner float64 }
@@ -202,7 +238,7 @@ func (c *cavity) part(u, v float64) float64 {
 		d = min(d, math.Hypot(max(x, 0), max(y, 0))+min(max(x, y), 0)-r.corner)
 	}
 	if c.rough != nil {
-		d += 0.5 * c.rough.at(u*0.9, v*0.9)
+		d += c.roughness * c.rough.at(u*0.9, v*0.9)
 	}
 	f := logistic(-d / c.edge)
 	if c.loss > 0 {

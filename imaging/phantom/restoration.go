@@ -1,36 +1,39 @@
 package phantom
 
-// The states of the demo tooth's crown.
+// A crown's state: what is softened or cut away, and what fills it.
 
-// deepCaries is a lesion from the distal side and the occlusal surface to the
-// pulp.
-func deepCaries(r *random) *cavity {
+// deepCaries reaches from the distal side and the occlusal fissure to the pulp.
+func deepCaries(r *random) (carious, restored *cavity) {
 	return &cavity{
-		rooms: []room{{0.6, 0.2, 3.4, 3.6, 1.0}, {1.6, 2.4, 5.6, 5.3, 1.2}},
-		edge:  0.28, loss: 0.62, rough: newLattice(r),
+		rooms: []room{{1.0, 0.4, 2.8, 3.4, 0.9}, {1.9, 2.4, 5.5, 5.0, 1.2}},
+		edge:  0.3, loss: 0.6, rough: newLattice(r), roughness: 0.6,
+	}, nil
+}
+
+// openAccess is the way cut through the crown to the canals, beside a distal
+// wall built up before treatment.
+func openAccess(r *random) (carious, restored *cavity) {
+	return &cavity{
+			rooms: []room{{-2.5, -1, 2.1, 7.2, 0.8}},
+			edge:  0.16, loss: 0.5, rough: newLattice(r), roughness: 0.25,
+		}, &cavity{
+			rooms: []room{{2.5, 1.0, 5.1, 5.0, 0.9}},
+			edge:  0.07, depth: 5.4, rough: newLattice(r), roughness: 0.3,
+		}
+}
+
+// buildUp is composite over the filled canals.
+func buildUp(r *random) (carious, restored *cavity) {
+	return nil, &cavity{
+		rooms: []room{{-2.4, 1.0, 2.2, 7.0, 0.8}, {1.6, 1.2, 5.12, 5.0, 0.9}},
+		edge:  0.07, depth: 5.6, rough: newLattice(r), roughness: 0.3,
 	}
 }
 
-// openAccess is the cavity cut through the crown to the canals.
-func openAccess() *cavity {
+// amalgam fills two surfaces of the neighbour.
+func amalgam(r *random) *cavity {
 	return &cavity{
-		rooms: []room{{-2.6, -1, 2.9, 6.0, 0.6}, {1.6, -1, 5.8, 4.9, 0.7}},
-		edge:  0.06, loss: 0.72,
-	}
-}
-
-// build-up of composite after root filling.
-func buildUp() *cavity {
-	return &cavity{
-		rooms: []room{{-2.6, 0.9, 2.9, 7.6, 0.6}, {1.6, 1.1, 5.15, 4.9, 0.7}},
-		edge:  0.06, depth: 6.2,
-	}
-}
-
-// amalgam in two surfaces of the neighbour.
-func amalgam() *cavity {
-	return &cavity{
-		rooms: []room{{-2.2, 0.6, 3.6, 3.0, 0.5}, {2.9, 1.2, 5.45, 5.0, 0.6}, {-0.6, 0.6, 0.9, 3.5, 0.4}},
-		edge:  0.04, depth: 4.5, metal: true,
+		rooms: []room{{-2.6, 0.9, 3.4, 2.9, 0.7}, {2.7, 1.3, 5.45, 4.6, 0.8}},
+		edge:  0.05, depth: 2.2, metal: true, rough: newLattice(r), roughness: 0.45,
 	}
 }

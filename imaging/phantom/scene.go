@@ -11,30 +11,28 @@ func (v visit) scene(seed uint64) (*jaw, Truth) {
 	r := newRandom(seed, 3<<32)
 	parallax := math.Tan(v.beamDeg * math.Pi / 180)
 	t36, t37, t38 := newMolar(molar36()), newMolar(molar37()), newMolar(molar38())
-	t36.restored = amalgam()
-	t36.addPulp(-2.6, 2.4, 6.2, 8.2)
-	t38.addPulp(-2.2, 2.0, 5.8, 8.6)
+	t36.restored = amalgam(r)
+	t36.chamber = newChamber(-3.1, 2.9, 6.3, 8.1)
+	t37.chamber = newChamber(-2.9, 2.7, 6.2, 8.2)
+	t38.chamber = newChamber(-2.6, 2.5, 5.9, 8.6)
 	for _, m := range []*molar{t36, t38} {
 		for _, w := range m.roots {
 			l := w.line.Length()
-			m.addCanal(w.line, 0.2, l-0.2, 0.42, 0.14)
+			m.addCanal(w.line, 0.6, l-0.2, 0.36, 0.13)
 		}
 	}
-	t37.addPulp(-2.3, 2.1, 6.3, 8.5)
-	c := v.crown(r)
-	if c.depth > 0 {
-		t37.restored = c
-	} else {
-		t37.carious = c
-	}
+	t37.carious, t37.restored = v.crown(r)
+	t37.sealed = v.filled
 	for _, m := range []*molar{t36, t37, t38} {
+		m.uneven = newLattice(r)
 		m.shift = 3 * parallax // lingual cusps lie some 3 mm behind the buccal ones
 	}
 	j := &jaw{
 		teeth: []*molar{t36, t37, t38},
-		bone:  newTrabeculae(seed), broad: newLattice(r), edge: 0.16,
-		crest: newProfile(-17, -2.6, -13, -2.4, -8, -2.7, -5.4, -3.0, -3, -2.3, 3, -2.2, 5.6, -2.7, 8, -2.2, 13, -1.6, 16, -2.2, 18, -3.6),
-		gum:   newProfile(-17, -5.0, -10, -4.4, -5.4, -6.4, 0, -4.4, 5.6, -6.2, 10, -4.4, 15.5, -5.6, 18, -6.6),
+		bone:  newTrabeculae(seed), broad: newLattice(r), edge: 0.26,
+		nerve: nerveCanal{NewLine(MM{18, 9.4}, -78, Segment{8, 0.012}, Segment{10, 0.025}), 1.45},
+		crest: newProfile(-18, -2.3, -14, -2.1, -9, -2.2, -7, -2.9, -6.35, -3.1, -5.6, -2.8, -4, -2.1, 2, -2.0, 3.9, -2.6, 4.6, -2.75, 5.4, -2.4, 7, -2.0, 12, -1.2, 15, -2.0, 17.5, -4.2),
+		gum:   newProfile(-18, -5.0, -11, -4.4, -6.4, -6.4, -1, -4.4, 4.6, -6.2, 9, -4.4, 14.5, -5.6, 17, -6.8),
 	}
 	truth := v.place(j, t37, parallax)
 	truth.Crown = [2]measure.Point{truth.Pixel(t37.global(-5.25, 2.8)), truth.Pixel(t37.global(5.25, 2.8))}
@@ -53,11 +51,11 @@ func (v visit) place(j *jaw, m *molar, parallax float64) Truth {
 			orifice: c.orifice, curve: c.curve, apex: apex,
 			radius: c.radius, angle: math.Abs(c.angle), tail: c.tail, depth: c.lingual,
 		}))
-		m.addCanal(line, c.orifice-0.8, apex, 0.40, 0.13)
+		m.addCanal(line, c.orifice-0.2, apex, c.wide, 0.12)
 		if v.filled {
 			tip := apex - 1
-			j.fillings = append(j.fillings, newSweep(line, c.orifice-0.5, tip,
-				newProfile(c.orifice, 0.52, tip-3, 0.26, tip, 0.16), newProfile(c.orifice, 1.1, tip-3, 0.55, tip, 0.32)))
+			j.fillings = append(j.fillings, newSweep(line, c.orifice-0.9, tip,
+				newProfile(c.orifice-1, c.wide+0.12, c.orifice+3.5, 0.36, tip-3, 0.25, tip, 0.15), newProfile(c.orifice, 0.9, tip-3, 0.5, tip, 0.3)))
 			truth.Fillings = append(truth.Fillings, FillingTruth{Tooth: "37", Canal: c.name, ShortMM: 1, Tip: g.Pixel(line.At(tip)), Apex: g.Pixel(line.At(apex))})
 		}
 		if v.file == c.name {
