@@ -1,0 +1,213 @@
+package jpeg2000
+
+import "math/bits"
+
+// The three coding passes of T.800 D.3 over arithmetic codewords. Their loops
+// are the hot ones of the package: they take most of the time, so they keep
+// the arithmetic decoder's fast path in line and its register d in a local
+// variable (see mqDecoder) instead of calling decode for each decision.
+
+// significance is the significance propagation pass (T.800 D.3.1).
+func (b *blockDecoder) significance(d int, plane uint, zero *[512]uint8) int {
+	for k := 0; 4*k < b.h; k++ {
+		rows := b.rows(k)
+		base := (k+1)*b.stride + 1
+		for x := range b.w {
+			w := b.flags[base+x]
+			if w&allSignificant == 0 {
+				continue
+			}
+			for todo := candidates(w) & rows; todo != 0; {
+				i := uint(bits.TrailingZeros64(todo))
+				todo &= todo - 1
+				ctx := zero[w>>i&neighbours]
+				state := b.mq.contexts[ctx&31]
+				bit := state >> 16 & 1
+				if d -= int(uint16(state)); d < 0 {
+					d, bit = b.mq.exchange(d, ctx)
+				}
+				w |= flagVisited << i
+				if bit != 0 {
+					w, d = b.becomeSignificant(w, d, k, x, i, plane)
+					// The sample below has a significant neighbour now.
+					todo |= eachSample & rows & (8 << i) &^ (w >> 4)
+				}
+			}
+			b.flags[base+x] = w
+		}
+	}
+	return d
+}
+
+// candidates returns the bits, as in eachSample, of samples that are not
+// significant but have a significant neighbour.
+func candidates(w uint64) uint64 {
+	s := w & allSignificant
+	sides := s | s>>2   // left or right, at the bit of the left one
+	row := sides | s>>1 // any of the three
+	return (row | row>>6 | sides>>3) &^ (s >> 4) & eachSample
+}
+
+// becomeSignificant decodes the sign of the sample at bit i of column x in
+// stripe k (T.800 D.3.2), sets its value and tells its neighbours. It returns
+// the column's flags and d.
+func (b *blockDecoder) becomeSignificant(w uint64, d, k, x int, i, plane uint) (uint64, int) {
+	sc := signContexts[signIndex(w>>i)]
+	ctx := sc & 31
+	state := b.mq.contexts[ctx]
+	bit := state >> 16 & 1
+	if d -= int(uint16(state)); d < 0 {
+		d, bit = b.mq.exchange(d, ctx)
+	}
+	return b.setSignificant(w, uint64(bit)^uint64(sc>>7), k, x, i, plane), d
+}
+
+// setSignificant gives a sample its sign and the value one and a half in its
+// bit-plane.
+func (b *blockDecoder) setSignificant(w, sign uint64, k, x int, i, plane uint) uint64 {
+	value := int32(3) << plane
+	s := -int32(sign)
+	b.data[(4*(k*b.w+x)+int(i*11>>5))&(maxBlockArea-1)] = value ^ s - s // i*11>>5 is i/3
+	at := (k+1)*b.stride + 1 + x
+	mark := 1 | sign<<signShift
+	f := b.flags[at-1 : at+2 : at+2]
+	f[0] |= mark * flagEast << i
+	f[2] |= mark * flagWest << i
+	if i == 0 && b.modes&modeCausal == 0 { // row 5 of the stripe above
+		f := b.flags[at-b.stride-1:][:3]
+		f[0] |= mark << 17
+		f[1] |= mark << 16
+		f[2] |= mark << 15
+	}
+	if i == 9 { // row 0 of the stripe below
+		f := b.flags[at+b.stride-1:][:3]
+		f[0] |= mark << 2
+		f[1] |= mark << 1
+		f[2] |= mark
+	}
+	return w | mark*flagSelf<<i
+}
+
+// refinement is the magnitude refinement pass (T.800 D.3.3).
+func (b *blockDecoder) refinement(d int, plane uint) int {
+	half := int32(1) << plane
+	for k := 0; 4*k < b.h; k++ {
+		base := (k+1)*b.stride + 1
+		for x := range b.w {
+			w := b.flags[base+x]
+			todo := w >> 4 &^ (w >> 19) & eachSample
+			if todo == 0 {
+				continue
+			}
+			b.flags[base+x] = w | todo*flagRefined
+			column := (*[4]int32)(b.data[4*(k*b.w+x):])
+			for ; todo != 0; todo &= todo - 1 {
+				i := uint(bits.TrailingZeros64(todo))
+				ctx := uint8(ctxRefine + 2) // T.800 Table D.4
+				if w>>i&flagRefined == 0 {
+					ctx = ctxRefine
+					if w>>i&neighbours != 0 {
+						ctx = ctxRefine + 1
+					}
+				}
+				state := b.mq.contexts[ctx]
+				bit := state >> 16 & 1
+				if d -= int(uint16(state)); d < 0 {
+					d, bit = b.mq.exchange(d, ctx)
+				}
+				v := &column[i*11>>5&3]
+				s := *v >> 31
+				*v += (int32(bit)<<(plane+1) - half) ^ s - s
+			}
+		}
+	}
+	return d
+}
+
+// cleanup is the cleanup pass (T.800 D.3.4).
+func (b *blockDecoder) cleanup(d int, plane uint, zero *[512]uint8) int {
+	for k := 0; 4*k < b.h; k++ {
+		rows := b.rows(k)
+		base := (k+1)*b.stride + 1
+		for x := range b.w {
+			w := b.flags[base+x]
+			todo := ^(w>>4 | w>>19) & rows
+			known := false                    // that the next one is significant
+			if w == 0 && rows == eachSample { // run-length mode
+				state := b.mq.contexts[ctxRun]
+				bit := state >> 16 & 1
+				if d -= int(uint16(state)); d < 0 {
+					d, bit = b.mq.exchange(d, ctxRun)
+				}
+				if bit == 0 {
+					continue
+				}
+				var hi, lo uint32
+				d, hi = b.mq.decode(d, ctxUniform)
+				d, lo = b.mq.decode(d, ctxUniform)
+				todo = eachSample << (3 * (2*hi + lo)) & eachSample
+				known = true
+			}
+			for ; todo != 0; todo &= todo - 1 {
+				i := uint(bits.TrailingZeros64(todo))
+				if !known {
+					ctx := zero[w>>i&neighbours]
+					state := b.mq.contexts[ctx&31]
+					bit := state >> 16 & 1
+					if d -= int(uint16(state)); d < 0 {
+						d, bit = b.mq.exchange(d, ctx)
+					}
+					if bit == 0 {
+						continue
+					}
+				}
+				known = false
+				w, d = b.becomeSignificant(w, d, k, x, i, plane)
+			}
+			b.flags[base+x] = w &^ allVisited
+		}
+	}
+	return d
+}
+
+// rawSignificance is the significance propagation pass without arithmetic
+// coding (T.800 D.6).
+func (b *blockDecoder) rawSignificance(plane uint) {
+	for k := 0; 4*k < b.h; k++ {
+		rows := b.rows(k)
+		base := (k+1)*b.stride + 1
+		for x := range b.w {
+			w := b.flags[base+x]
+			for todo := candidates(w) & rows; todo != 0; {
+				i := uint(bits.TrailingZeros64(todo))
+				todo &= todo - 1
+				w |= flagVisited << i
+				if b.raw.bit() != 0 {
+					w = b.setSignificant(w, uint64(b.raw.bit()), k, x, i, plane)
+					todo |= eachSample & rows & (8 << i) &^ (w >> 4)
+				}
+			}
+			b.flags[base+x] = w
+		}
+	}
+}
+
+// rawRefinement is the magnitude refinement pass without arithmetic coding
+// (T.800 D.6).
+func (b *blockDecoder) rawRefinement(plane uint) {
+	half := int32(1) << plane
+	for k := 0; 4*k < b.h; k++ {
+		base := (k+1)*b.stride + 1
+		for x := range b.w {
+			w := b.flags[base+x]
+			todo := w >> 4 &^ (w >> 19) & eachSample
+			b.flags[base+x] = w | todo*flagRefined
+			for ; todo != 0; todo &= todo - 1 {
+				i := bits.TrailingZeros64(todo)
+				v := &b.data[(4*(k*b.w+x)+i*11>>5)&(maxBlockArea-1)]
+				s := *v >> 31
+				*v += (int32(b.raw.bit())<<(plane+1) - half) ^ s - s
+			}
+		}
+	}
+}

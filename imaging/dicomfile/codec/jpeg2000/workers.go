@@ -1,0 +1,64 @@
+package jpeg2000
+
+import (
+	"runtime"
+	"sync"
+	"sync/atomic"
+)
+
+// A crew shares work between processors. Each worker has its own block
+// decoder.
+type crew struct {
+	size     int
+	decoders []*blockDecoder
+}
+
+func newCrew() *crew {
+	n := runtime.GOMAXPROCS(0)
+	return &crew{size: n, decoders: make([]*blockDecoder, n)}
+}
+
+// run calls job for 0 to n-1 on up to size workers and waits for all. After an
+// error no new job is begun, and one of the errors is returned.
+func (c *crew) run(n int, job func(worker, i int) error) error {
+	if c.size == 1 || n == 1 {
+		for i := range n {
+			if err := job(0, i); err != nil {
+				return err
+			}
+		}
+		return nil
+	}
+	var (
+		next  atomic.Int64
+		group sync.WaitGroup
+		once  sync.Once
+		first error
+	)
+	for worker := range min(c.size, n) {
+		group.Go(func() {
+			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
+				if err := job(worker, i); err != nil {
+					once.Do(func() { first = err })
+					next.Store(int64(n))
+					return
+				}
+			}
+		})
+	}
+	group.Wait()
+	return first
+}
+
+// limit returns the crew with at most n workers.
+func (c *crew) limit(n int) *crew {
+	return &crew{size: min(n, c.size), decoders: c.decoders}
+}
+
+// decoder returns a worker's block decoder.
+func (c *crew) decoder(worker int) *blockDecoder {
+	if c.decoders[worker] == nil {
+		c.decoders[worker] = new(blockDecoder)
+	}
+	return c.decoders[worker]
+}
