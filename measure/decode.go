@@ -193,6 +193,9 @@ func fillStruct(v reflect.Value, from any, path string, problems *Problems) {
 }
 
 func fillList(v reflect.Value, from any, path string, problems *Problems) {
+	if from == nil && v.Kind() == reflect.Slice {
+		return // as encoding/json writes a list without entries
+	}
 	list, ok := from.([]any)
 	if !ok {
 		problems.add(path, "must be a list, is %s", kindOf(from))

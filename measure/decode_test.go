@@ -71,7 +71,7 @@ func TestDecodeMarksNamesEveryProblemWithItsPath(t *testing.T) {
 		{"negative offset", `"offset_mm":1.0`, `"offset_mm":-1`, `images[0].canals[0].offset_mm: is -1 mm`},
 		{"absurd EAL", `"eal_mm":20.5`, `"eal_mm":2050`, `images[0].canals[0].eal_mm: is 2050 mm`},
 		{"no such tooth", `"tooth":"46","name":"ML"`, `"tooth":"49","name":"ML"`, `images[0].canals[0].tooth: there is no tooth "49" in FDI notation`},
-		{"null list", `"outline":[[0,0],[50,0],[25,40]]}]`, `"outline":null}]`, `images[1].lesions[0].outline: must be a list, is null`},
+		{"null list", `"outline":[[0,0],[50,0],[25,40]]}]`, `"outline":null}]`, `images[1].lesions[0].outline: needs at least 3 marks, has 0`},
 		{"NaN", `"angle_deg":20`, `"angle_deg":NaN`, `marks file: not JSON near byte`},
 		{"cut", `"lesion":"D"}]}`, `"lesion":"D"`, `marks file: the file ends before its JSON does`},
 		{"more after the end", `"lesion":"D"}]}`, `"lesion":"D"}]} {}`, `marks file: there is more after the end`},
