@@ -192,11 +192,10 @@ func guessCoding(b []byte, stated coding) coding {
 	} else if big > 0xFF && little <= 0xFF {
 		c.order = binary.LittleEndian
 	}
-	vr := string(b[4:6])
-	c.implicit = !shortVRs[vr] && !longVRs[vr]
-	if c.implicit && !stated.implicit && letters(b[4:6]) {
-		c.implicit = false // a representation of a later standard
-	}
+	known := shortVRs[string(b[4:6])] || longVRs[string(b[4:6])]
+	// Two unknown letters are a representation of a later standard, if the
+	// file is said to have them.
+	c.implicit = !known && (stated.implicit || !letters(b[4:6]))
 	return c
 }
 

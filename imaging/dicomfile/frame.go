@@ -68,7 +68,7 @@ func (f *File) frame(pix []uint16, bits int, photometric string) *Frame {
 	if bits > l.high { // else a compressed stream holds the stored bits alone
 		shift = l.high + 1 - l.stored
 	}
-	storedBits(pix, shift, min(l.stored, 16), l.signed)
+	storedBits(pix, shift, min(l.stored, bits), l.signed)
 	return &Frame{
 		Width: l.width, Height: l.height, Samples: l.samples, BitsStored: l.stored,
 		Signed: l.signed, Photometric: photometric, Pix: pix, palette: f.palette,

@@ -86,13 +86,13 @@ func unpack422(groups []uint16, width int) []uint16 {
 }
 
 // nativeRaster reads an uncompressed frame held in fragments (PS3.5 A.4.11).
-func nativeRaster(stream []byte, l layout) (*codec.Raster, error) {
+func nativeRaster(stream []byte, l layout) (*codec.Raster, string, error) {
 	need := (l.frameBits() + 7) / 8
 	if int64(len(stream)) < need {
-		return nil, cutShort(need, int64(len(stream)))
+		return nil, "", cutShort(need, int64(len(stream)))
 	}
 	return &codec.Raster{
 		Width: l.width, Height: l.height, Components: l.samples, Bits: l.allocated,
 		Pix: unpack(stream, 0, l),
-	}, nil
+	}, l.photometric, nil
 }

@@ -2,7 +2,6 @@ package dicomfile
 
 import (
 	"encoding/binary"
-	"errors"
 	"fmt"
 
 	"github.com/suyashkumar/dicom/pkg/tag"
@@ -80,6 +79,14 @@ func (f *File) findNative(w *cleaner) error {
 	return nil
 }
 
+// Bounds on the memory of a frame's samples, so that a small file can't ask for
+// all of it: a fixed part, for a blank picture compresses without limit, and a
+// part that grows with the file. Ours, no source.
+const (
+	memoryFloor   = 40 << 20
+	memoryPerByte = 24
+)
+
 // Frame decodes frame i, counted from 0, and no other.
 //
 // Errors match fault.ErrMalformed or fault.ErrUnsupported, except those of the
@@ -94,6 +101,10 @@ func (f *File) Frame(i int) (frame *Frame, err error) {
 	}
 	if err := f.layout.supported(); err != nil {
 		return nil, err
+	}
+	if need, most := 2*f.layout.sampleCount(), memoryFloor+memoryPerByte*f.from.size(); need > most {
+		return nil, fault.Malformed("reading frame %d: its header promises %d×%d pixels, far more than %d bytes hold: copy or export the file again",
+			i+1, f.layout.width, f.layout.height, f.from.size())
 	}
 	src, done, err := f.open()
 	if err != nil {
@@ -135,16 +146,12 @@ func (f *File) nativeFrame(src *source, i int) (*Frame, error) {
 		swap(raw, 2)
 	}
 	pix := unpack(raw, firstBit-start*8, l)
-	return f.frame(pix, l.allocated, l.photometric), nil
+	photometric := l.photometric
+	if photometric == ybrFull422 {
+		photometric = ybrFull // each pixel has its own colour now
+	}
+	return f.frame(pix, l.allocated, photometric), nil
 }
-
-// Bounds on the memory of a decoded frame, so that a small file can't ask for
-// all of it: a fixed part, for a blank picture compresses without limit, and a
-// part that grows with the file. Ours, no source.
-const (
-	memoryFloor   = 48 << 20
-	memoryPerByte = 36
-)
 
 // encapsulatedFrame joins the fragments of frame i and decodes them.
 func (f *File) encapsulatedFrame(src *source, i int) (*Frame, error) {
@@ -152,15 +159,11 @@ func (f *File) encapsulatedFrame(src *source, i int) (*Frame, error) {
 	if f.syntax.decode == nil {
 		return nil, fault.Unsupported("reading a frame: compression %q is not handled: export the file uncompressed", f.syntax.name)
 	}
-	if need, most := l.sampleCount()*int64(f.syntax.cost), memoryFloor+memoryPerByte*f.from.size(); need > most {
-		return nil, fault.Malformed("reading frame %d: the header promises %d×%d pixels, far more than %d compressed bytes hold: copy or export the file again",
-			i+1, l.width, l.height, f.from.size())
-	}
 	stream, err := joined(src, f.pixels.frames[i])
 	if err != nil {
 		return nil, err
 	}
-	raster, err := f.decode(stream)
+	raster, photometric, err := f.decode(stream)
 	if err != nil {
 		return nil, fmt.Errorf("reading frame %d of %d: %w", i+1, l.frames, err)
 	}
@@ -168,20 +171,16 @@ func (f *File) encapsulatedFrame(src *source, i int) (*Frame, error) {
 		return nil, fault.Malformed("reading frame %d: the header promises %d×%d pixels of %d samples, the compressed picture has %d×%d of %d: export the file again",
 			i+1, l.width, l.height, l.samples, raster.Width, raster.Height, raster.Components)
 	}
-	return f.frame(raster.Pix, raster.Bits, decodedPhotometric(l.photometric, f.syntax)), nil
+	return f.frame(raster.Pix, raster.Bits, photometric), nil
 }
 
 // decode runs the decoder of the file's transfer syntax. Should it panic, the
 // file is reported as damaged.
-func (f *File) decode(stream []byte) (raster *codec.Raster, err error) {
+func (f *File) decode(stream []byte) (raster *codec.Raster, photometric string, err error) {
 	defer func() {
 		if r := recover(); r != nil {
 			err = fault.Malformed("decoding %s: the stream is damaged: copy or export the file again", f.syntax.name)
 		}
 	}()
-	raster, err = f.syntax.decode(stream, f.layout)
-	if err == nil && raster == nil {
-		err = errors.New("decoding gave nothing")
-	}
-	return raster, err
+	return f.syntax.decode(stream, f.layout)
 }

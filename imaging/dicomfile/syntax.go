@@ -17,11 +17,12 @@ type syntax struct {
 	encapsulated bool
 	// decode turns the joined fragments of one frame into samples; nil for
 	// native pixels and for compressions that are not handled.
-	decode func(stream []byte, l layout) (*codec.Raster, error)
-	// cost is the most memory that decoding takes, in bytes a sample, the
-	// result included.
-	cost int
+	decode decodeFunc
 }
+
+// decodeFunc decodes one frame and says what its samples mean: a photometric
+// interpretation, which may differ from the header's.
+type decodeFunc func(stream []byte, l layout) (r *codec.Raster, photometric string, err error)
 
 // The uncompressed transfer syntaxes.
 const (
@@ -30,7 +31,6 @@ const (
 	deflatedVRLittle   = "1.2.840.10008.1.2.1.99"
 	explicitVRBig      = "1.2.840.10008.1.2.2"
 	encapsulatedNative = "1.2.840.10008.1.2.1.98"
-	rleLossless        = "1.2.840.10008.1.2.5"
 )
 
 var native = []syntax{
@@ -63,9 +63,7 @@ var unhandled = map[string]string{
 	"1.2.840.10008.1.2.8.1":     "deflated image frames",
 	"1.2.840.113619.5.2":        "private implicit VR big endian",
 	"1.2.840.10008.1.2.4.52":    "JPEG extended, processes 3 and 5 (retired)",
-	"1.2.840.10008.1.2.4.53":    "JPEG spectral selection, processes 6 and 8 (retired)",
 	"1.2.840.10008.1.2.4.54":    "JPEG spectral selection, processes 7 and 9 (retired)",
-	"1.2.840.10008.1.2.4.55":    "JPEG full progression, processes 10 and 12 (retired)",
 	"1.2.840.10008.1.2.4.56":    "JPEG full progression, processes 11 and 13 (retired)",
 	"1.2.840.10008.1.2.4.58":    "JPEG lossless, process 15 (retired)",
 	"1.2.840.10008.1.2.6.1":     "RFC 2557 MIME",
