@@ -53,6 +53,8 @@ func (c *Case) become(s state, outside bool) {
 
 // Rename changes code and tooth. It is not a step of the history.
 func (c *Case) Rename(code, tooth string) error {
+	c.writing.Lock()
+	defer c.writing.Unlock()
 	err := c.book.write("renaming the case", func(tx *sql.Tx) error {
 		if _, err := tx.Exec(`UPDATE cases SET code = ?, tooth = ? WHERE id = ?`, code, tooth, c.id); err != nil {
 			return err
@@ -96,17 +98,34 @@ func (c *Case) read(q querier) error {
 	if err := row.Scan(&code, &tooth, &place); err != nil {
 		return err
 	}
-	s, err := readState(q, c.id)
+	was := c.current()
+	s, err := readChanged(q, c.id, was)
 	if err != nil {
 		return err
 	}
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	known := c.at.rev != 0
-	other := s.rev != c.at.rev || s.next != c.at.next || code != c.code || tooth != c.tooth
-	c.outside = c.outside || known && other
+	other := s.rev != was.rev || s.next != was.next || code != c.code || tooth != c.tooth
+	c.outside = c.outside || was.rev != 0 && other
 	c.code, c.tooth, c.place, c.at = code, tooth, place, s
 	return nil
+}
+
+// readChanged returns known if the cursor of a case is still there and nothing
+// about it has changed, else the state that is on the disk.
+func readChanged(q querier, id int64, known state) (state, error) {
+	var rev int64
+	var next sql.NullInt64
+	row := q.QueryRow(`
+		SELECT r.id, r.next FROM cases JOIN revisions r ON r.id = cases.head
+		WHERE cases.id = ?`, id)
+	if err := row.Scan(&rev, &next); err != nil {
+		return state{}, err
+	}
+	if rev == known.rev && next.Int64 == known.next {
+		return known, nil
+	}
+	return readState(q, id)
 }
 
 // readState reads the revision at the cursor of a case.

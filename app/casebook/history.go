@@ -102,7 +102,7 @@ func (c *Case) step(doing string, fn func(tx *sql.Tx, fresh state) (state, error
 	base := c.current()
 	var fresh, next state
 	err := c.book.write(doing, func(tx *sql.Tx) (err error) {
-		if fresh, err = readState(tx, c.id); err != nil {
+		if fresh, err = readChanged(tx, c.id, base); err != nil {
 			return err
 		}
 		next, err = fn(tx, fresh)

@@ -2,6 +2,7 @@ package casebook
 
 import (
 	"bufio"
+	"flag"
 	"fmt"
 	"math/rand/v2"
 	"os"
@@ -22,6 +23,11 @@ func TestMain(m *testing.M) {
 	if path := os.Getenv(childBook); path != "" {
 		fmt.Println("failed:", workUntilKilled(path))
 		os.Exit(1)
+	}
+	// Each check is some thirty transactions on a real disk; -rapid.checks
+	// on the command line overrides this.
+	if err := flag.Set("rapid.checks", "40"); err != nil {
+		panic(err)
 	}
 	os.Exit(m.Run())
 }

@@ -77,6 +77,8 @@ func (c *Case) Place() string {
 // SetPlace notes which image is open, or with an empty id that the case is,
 // and makes the case the one that [Book.Last] returns.
 func (c *Case) SetPlace(imageID string) error {
+	c.writing.Lock()
+	defer c.writing.Unlock()
 	err := c.book.write("keeping the place", func(tx *sql.Tx) error {
 		if _, err := tx.Exec(`UPDATE cases SET place = ? WHERE id = ?`, imageID, c.id); err != nil {
 			return err

@@ -160,6 +160,65 @@ func TestWindowsAtOnce(t *testing.T) {
 	}
 }
 
+// One case used from several goroutines: for the race detector.
+func TestOneCaseAtOnce(t *testing.T) {
+	b := open(t, filepath.Join(t.TempDir(), "book"))
+	c := newCase(t, b)
+	var wg sync.WaitGroup
+	for i := range 4 {
+		wg.Go(func() {
+			if err := c.Edit("trace canal", addCanal(fmt.Sprint(i))); err != nil {
+				t.Error(err)
+			}
+		})
+		wg.Go(func() {
+			look(t, b, c)
+			if _, err := c.Refresh(); err != nil {
+				t.Error(err)
+			}
+			if err := c.SetView("pre-operative", View{Zoom: float64(i)}); err != nil {
+				t.Error(err)
+			}
+			if err := errors.Join(c.SetPlace("pre-operative"), c.Rename(fmt.Sprint(i), "46")); err != nil {
+				t.Error(err)
+			}
+		})
+	}
+	wg.Wait()
+	if n := len(c.Marks().Images[0].Canals); n != 4 {
+		t.Errorf("%d canals, want 4", n)
+	}
+	if outside, err := c.Refresh(); err != nil || outside {
+		t.Errorf("own changes are taken for another window's (%v)", err)
+	}
+}
+
+// Another program that keeps the casebook locked.
+func TestBusy(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "book")
+	b, other := open(t, path), open(t, path)
+	c := withHistory(t, b)
+	before := look(t, b, c)
+	b.db.SetMaxOpenConns(1)
+	if _, err := b.db.Exec(`PRAGMA busy_timeout = 20`); err != nil {
+		t.Fatal(err)
+	}
+	tx, err := other.db.Begin()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, step := range writingSteps {
+		checkFailure(t, step.do(b, c), ErrBusy)
+	}
+	if got := look(t, b, c); got != before {
+		t.Errorf("state changed to %+v", got)
+	}
+	if err := tx.Rollback(); err != nil {
+		t.Fatal(err)
+	}
+	edit(t, c, "DL")
+}
+
 func TestMerge(t *testing.T) {
 	image := func(id string, canals ...string) measure.ImageMarks {
 		im := measure.ImageMarks{ID: id}
