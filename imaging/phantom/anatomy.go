@@ -15,15 +15,13 @@ type canalSketch struct {
 	tail      float64
 	lingual   float64 // depth out of the plane, mm
 	wide      float64 // half-width at the orifice, mm
-	width     *profile
-	fill      *profile
 }
 
 func demoCanals() []canalSketch {
 	return []canalSketch{
-		{name: "MB", u: -2.15, v: 0.25, deg: -1.5, orifice: 8.6, curve: 12.2, radius: 11, angle: 31, tail: 1.1, lingual: -1.6, wide: 0.34},
-		{name: "ML", u: -1.85, v: 0.2, deg: -3.5, orifice: 8.9, curve: 13.4, radius: 14, angle: 22, tail: 0.9, lingual: 1.6, wide: 0.34},
-		{name: "D", u: 1.75, v: 0.55, deg: 3, orifice: 8.3, curve: 14.2, radius: 20, angle: 12, tail: 0.7, lingual: 0, wide: 0.5},
+		{name: "MB", u: -2.15, v: 0.25, deg: -1.5, orifice: 8.6, curve: 12.3, radius: 11, angle: 29, tail: 0.9, lingual: -1.6, wide: 0.34},
+		{name: "ML", u: -1.75, v: 0.2, deg: -3.4, orifice: 8.9, curve: 12.9, radius: 12, angle: 26, tail: 1.0, lingual: 1.6, wide: 0.34},
+		{name: "D", u: 1.75, v: 0.55, deg: 3.5, orifice: 8.3, curve: 12.8, radius: 18, angle: 13, tail: 1.2, lingual: 0, wide: 0.5},
 	}
 }
 
@@ -118,7 +116,7 @@ func molar37() molarSketch {
 		origin: MM{-0.9, -10.6}, lean: 2, width: 10.5, neck: 8.6, fork: 10.4,
 		roots: [2]rootSketch{
 			{u: -2.2, v: 7.6, deg: -4, straight: 4.6, radius: 12.5, angle: 29, tail: 0.9, top: 2.0, middle: 1.5, tip: 0.5, deepTop: 8.2, deepTip: 2.4},
-			{u: 2.05, v: 7.6, deg: 4, straight: 5.6, radius: 20, angle: 12, tail: 1.0, top: 2.05, middle: 1.45, tip: 0.48, deepTop: 7.8, deepTip: 2.2},
+			{u: 2.05, v: 7.6, deg: 4, straight: 6.1, radius: 20, angle: 12, tail: 1.0, top: 2.05, middle: 1.45, tip: 0.48, deepTop: 7.8, deepTip: 2.2},
 		},
 	}
 }

@@ -87,12 +87,12 @@ func demoVisits() []visit {
 		{
 			id: "pre", stage: measure.StagePreOperative, date: "2024-03-12",
 			geometry: demoGeometry(turned(1.6, 0, 0, 0, 0), 1), photons: 1500,
-			tone: Tone{Gain: 23500, Gamma: 1.02, Offset: 300}, lesion: [2]float64{2.25, 1.75}, crown: deepCaries,
+			tone: Tone{Gain: 23500, Offset: 300}, lesion: [2]float64{2.25, 1.75}, crown: deepCaries,
 		},
 		{
 			id: "wl", stage: measure.StageWorkingLength, date: "2024-03-19", beamDeg: workingBeamDeg,
 			geometry: demoGeometry(turned(0.4, -22, 12, 0, 0), 1), photons: 1300,
-			tone: Tone{Gain: 22500, Gamma: 1.0, Offset: 500}, lesion: [2]float64{2.25, 1.75}, crown: openAccess, file: "ML",
+			tone: Tone{Gain: 22500, Offset: 500}, lesion: [2]float64{2.25, 1.75}, crown: openAccess, file: "ML",
 		},
 		{
 			id: "recall", stage: measure.StageRecall, date: "2025-03-25",

@@ -20,10 +20,10 @@ type jaw struct {
 // Attenuation per mm of the demo's further materials; chosen for contrast.
 const (
 	muCompact   = 0.075
-	muCancel    = 0.052
+	muCancel    = 0.066
 	muAmalgam   = 1.2
 	muComposite = 0.24
-	muFilling   = 0.75
+	muFilling   = 1.0
 	muSteel     = 3.0
 	muRubber    = 0.22
 )
@@ -63,7 +63,7 @@ func (j *jaw) boneAt(p MM, t *tissue, lost, slow float64) float64 {
 	compact := 2.2 + 2.0*ramp(below/12) + j.ramus(p)
 	cancel := (3.5 + 5.5*ramp(below/9)) * (1 + 0.2*slow)
 	free := max(cancel-0.9*(t.inside+t.space), 0.3*cancel)
-	free *= 1 + 0.27*j.bone.at(p)
+	free *= 1 + 0.21*j.bone.at(p)
 	rim := 1.5 * (1 - tooth) * math.Exp(-0.5*(below-0.3)*(below-0.3)/(0.18*0.18))
 	wall, hollow := j.nerve.at(p)
 	free *= 1 - 0.3*hollow

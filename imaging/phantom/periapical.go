@@ -96,10 +96,12 @@ type tooth struct {
 	lesion *ellipse
 	tip    float64 // arc lengths of the file's ends
 	stop   float64
+
+	pixelHalf float64 // half a pixel, in the object plane
 }
 
 func newTooth(spec Spec) *tooth {
-	t := &tooth{Spec: spec, line: spec.Canal.line()}
+	t := &tooth{Spec: spec, line: spec.Canal.line(), pixelHalf: spec.PixelMM / orOne(spec.Magnification) / 2}
 	if spec.Texture != 0 {
 		t.bone = newTrabeculae(spec.Seed)
 	}
@@ -195,7 +197,7 @@ func (t *tooth) instrument(s, d float64) float64 {
 	}
 	switch {
 	case s > t.stop && s < t.tip:
-		return muFile * chord(t.File.DiameterMM/2+0.01*(t.tip-s), d)
+		return muFile * meanChord(t.File.DiameterMM/2+0.01*(t.tip-s), d, t.pixelHalf)
 	case s > t.stop-0.8 && s <= t.stop && math.Abs(d) < 1: // the rubber stop, 2 × 0.8 mm
 		return 0.6
 	}
@@ -210,8 +212,30 @@ func chord(r, d float64) float64 {
 	return 0
 }
 
+// meanChord is the mean of the chord over distances d ± h: a thin bright edge
+// sampled at points only would seem to jump by a tenth of a pixel.
+func meanChord(r, d, h float64) float64 {
+	d = math.Abs(d)
+	if d-h >= r {
+		return 0
+	}
+	area := func(x float64) float64 { // of the half disc between 0 and x, twice
+		x = min(max(x, -r), r)
+		return x*math.Sqrt(r*r-x*x) + r*r*math.Asin(x/r)
+	}
+	return (area(d+h) - area(d-h)) / (2 * h)
+}
+
 // logistic rises from 0 to 1, ½ at 0.
-func logistic(x float64) float64 { return 1 / (1 + math.Exp(-x)) }
+func logistic(x float64) float64 {
+	switch {
+	case x > 36: // e^-36 is below the rounding of 1
+		return 1
+	case x < -36:
+		return 0
+	}
+	return 1 / (1 + math.Exp(-x))
+}
 
 // ellipse is an ellipse of the object plane.
 type ellipse struct {

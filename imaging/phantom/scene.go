@@ -55,7 +55,7 @@ func (v visit) place(j *jaw, m *molar, parallax float64) Truth {
 		if v.filled {
 			tip := apex - 1
 			j.fillings = append(j.fillings, newSweep(line, c.orifice-0.9, tip,
-				newProfile(c.orifice-1, c.wide+0.12, c.orifice+3.5, 0.36, tip-3, 0.25, tip, 0.15), newProfile(c.orifice, 0.9, tip-3, 0.5, tip, 0.3)))
+				newProfile(c.orifice-1, c.wide+0.12, c.orifice+3.5, 0.36, tip-3, 0.25, tip, 0.17), newProfile(c.orifice-0.9, 0.1, c.orifice+0.6, 0.8, tip-3, 0.6, tip, 0.42)))
 			truth.Fillings = append(truth.Fillings, FillingTruth{Tooth: "37", Canal: c.name, ShortMM: 1, Tip: g.Pixel(line.At(tip)), Apex: g.Pixel(line.At(apex))})
 		}
 		if v.file == c.name {

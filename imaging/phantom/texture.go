@@ -83,7 +83,7 @@ func (t *trabeculae) at(p MM) float64 {
 		s := &t.sheets[i]
 		n := s.lattice.at((x*s.cos+y*s.sin)/s.cellX, (y*s.cos-x*s.sin)/s.cellY)
 		q := s.sharp * n
-		sum += s.weight * (1/(1+q*q) - 0.66)
+		sum += s.weight * (1/(1+q*q) - 0.78)
 	}
 	return sum / 0.33
 }
