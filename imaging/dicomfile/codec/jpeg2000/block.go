@@ -81,13 +81,13 @@ const overread = 32
 func (d *blockDecoder) segment(first, passes int, band *band, zeros int) error {
 	n := len(d.buf)
 	d.buf = append(d.buf, mqSentinel...)
+	var reg registers
 	raw := d.modes&modeBypass != 0 && first >= firstBypassPass && (first+2)%3 != passCleanup
 	if raw {
 		d.raw = rawDecoder{data: d.buf[:n]}
 	} else {
-		d.mq.start(d.buf[:n])
+		reg = d.mq.start(d.buf[:n])
 	}
-	carry := 0 // d of mqDecoder
 	for p := first; p < first+passes; p++ {
 		plane := uint(band.planes - 1 - zeros - (p+2)/3)
 		switch kind := (p + 2) % 3; {
@@ -96,14 +96,14 @@ func (d *blockDecoder) segment(first, passes int, band *band, zeros int) error {
 		case kind == passRefinement && raw:
 			d.rawRefinement(plane)
 		case kind == passSignificance:
-			carry = d.significance(carry, plane, &zeroContexts[band.orient])
+			reg = d.significance(reg, plane, &zeroContexts[band.orient])
 		case kind == passRefinement:
-			carry = d.refinement(carry, plane)
+			reg = d.refinement(reg, plane)
 		default:
-			carry = d.cleanup(carry, plane, &zeroContexts[band.orient])
+			reg = d.cleanup(reg, plane, &zeroContexts[band.orient])
 			if d.modes&modeSegSymbols != 0 {
 				var ok bool
-				if carry, ok = d.segmentationSymbol(carry); !ok {
+				if reg, ok = d.segmentationSymbol(reg); !ok {
 					return malformed("a code-block's segmentation symbol is wrong: the file is damaged, copy or export it again")
 				}
 			}
@@ -119,23 +119,14 @@ func (d *blockDecoder) segment(first, passes int, band *band, zeros int) error {
 }
 
 // segmentationSymbol reads 1010 in the uniform context (T.800 D.5).
-func (d *blockDecoder) segmentationSymbol(carry int) (int, bool) {
+func (d *blockDecoder) segmentationSymbol(reg registers) (registers, bool) {
 	symbol := uint32(0)
 	for range 4 {
 		var bit uint32
-		carry, bit = d.mq.decode(carry, ctxUniform)
+		reg.a, reg.c, bit = d.mq.decode(reg.a, reg.c, ctxUniform)
 		symbol = symbol<<1 | bit
 	}
-	return carry, symbol == 0b1010
-}
-
-// decode is one decision outside of the hot loops.
-func (m *mqDecoder) decode(d int, x uint8) (int, uint32) {
-	state := m.contexts[x&31]
-	if d -= int(uint16(state)); d < 0 {
-		return m.exchange(d, x)
-	}
-	return d, state >> 16 & 1
+	return reg, symbol == 0b1010
 }
 
 // A rawDecoder reads the bits of a bypass segment: the bit after a byte of

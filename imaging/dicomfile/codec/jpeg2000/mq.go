@@ -8,26 +8,27 @@ import (
 // An mqDecoder is the arithmetic decoder of T.800 Annex C.
 //
 // The registers of the standard, A and C, are kept with 32 bits below the
-// binary point, so that four bytes are read at a time instead of one. Most
-// decisions take the more probable symbol without a change of scale; that is
-// so as long as d = min(Chigh, A-0x8000) stays above zero when Q_e is taken off
-// both registers. So only d is kept up to date on the way, by the caller, in a
-// local variable; a and c are what A and C exceed it by. A decision begins with
+// binary point, so that four bytes are read at a time instead of one; and A
+// less 0x8000, so that a decision that changes no scale shows in the signs of
+// the two. In the hot loops they are local variables. A decision begins with
 //
-//	d -= int(uint16(m.contexts[x])) // Q_e
-//	bit := m.contexts[x] >> 16 & 1  // the more probable symbol
-//	if d < 0 {
-//		d, bit = m.exchange(d, x)
+//	state := m.contexts[x]
+//	qe := int64(uint16(state)) << 32
+//	a, c, bit := a-qe, c-qe, state>>16&1 // the more probable symbol
+//	if a|c < 0 {
+//		a, c, bit = m.exchange(a, c, x)
 //	}
 type mqDecoder struct {
-	a, c     int64 // A and C less d, times 2^32
-	ahead    int   // bits of C below the binary point that have been read
+	ahead    int // bits of C below the binary point that have been read
 	data     []byte
 	pos      int
 	prev     byte
 	past     int // bytes read past the end of data
 	contexts [numContexts]uint32
 }
+
+// A registers is A-0x8000 and C, times 2^32, between two passes.
+type registers struct{ a, c int64 }
 
 // mqStates is T.800 Table C.2 twice, for both values of the more probable
 // symbol. A state packs Q_e in bits 0–15, the symbol in bit 16, and the states
@@ -63,7 +64,7 @@ func init() {
 // probable symbol 0.
 func mqState(i int) uint32 { return mqStates[2*i] }
 
-// mqHalf is 0x8000, what A is kept above, in the scale of a and c.
+// mqHalf is 0x8000, which A never falls below, in the scale of the registers.
 const mqHalf = 0x8000 << 32
 
 // mqSentinel must follow the data of a codeword segment: a marker, which the
@@ -71,61 +72,68 @@ const mqHalf = 0x8000 << 32
 var mqSentinel = []byte{0xff, 0xff, 0xff, 0xff}
 
 // start begins a codeword segment, data with mqSentinel behind it in its
-// backing array (T.800 C.3.5, INITDEC): d is zero then.
-func (m *mqDecoder) start(data []byte) {
+// backing array (T.800 C.3.5, INITDEC).
+func (m *mqDecoder) start(data []byte) registers {
 	m.data = data[:len(data)+len(mqSentinel)]
-	m.pos, m.prev, m.past = 0, 0, 0
-	m.a, m.c, m.ahead = mqHalf, 0, -15
-	m.fill()
+	m.pos, m.prev, m.past, m.ahead = 0, 0, 0, -15
+	return registers{0, m.fill(0)}
 }
 
-// exchange finishes a decision in context x for which d, with Q_e already taken
-// off, fell below zero (T.800 C.3.2 and C.3.3, DECODE to RENORMD), without
-// branches that depend on the data. It returns the new d and the symbol.
-func (m *mqDecoder) exchange(d int, x uint8) (int, uint32) {
+// decode is one decision outside of the hot loops.
+func (m *mqDecoder) decode(a, c int64, x uint8) (int64, int64, uint32) {
 	state := m.contexts[x&31]
 	qe := int64(uint16(state)) << 32
-	a, c := m.a+int64(d)<<32, m.c+int64(d)<<32
+	a, c = a-qe, c-qe
+	if a|c < 0 {
+		return m.exchange(a, c, x)
+	}
+	return a, c, state >> 16 & 1
+}
+
+// exchange finishes a decision in context x after Q_e was taken off both
+// registers and one fell below zero (T.800 C.3.2 and C.3.3, DECODE to RENORMD),
+// without branches that depend on the data.
+func (m *mqDecoder) exchange(a, c int64, x uint8) (int64, int64, uint32) {
+	state := m.contexts[x&31]
+	qe := int64(uint16(state)) << 32
 	lower := c >> 63           // all ones if Chigh was below Q_e
+	a += mqHalf                // A
 	less := lower ^ (a-qe)>>63 // all ones for the less probable symbol
 	a += (qe - a) & lower
 	c += qe & lower
 	m.contexts[x&31] = mqStates[state>>(17+uint(less&7))&127]
-	n := bits.LeadingZeros64(uint64(a)) - 16
-	a <<= uint(n)
-	m.c = c << uint(n)
-	if m.ahead -= n; m.ahead < 0 {
-		m.fill()
+	n := uint(bits.LeadingZeros64(uint64(a))-16) & 63
+	a = a<<n - mqHalf
+	c <<= n
+	if m.ahead -= int(n); m.ahead < 0 {
+		c = m.fill(c)
 	}
-	c = m.c
-	room := min(c>>32, a>>32-0x8000)
-	m.a, m.c = a-room<<32, c-room<<32
-	return int(room), state>>16&1 ^ uint32(less&1)
+	return a, c, state>>16&1 ^ uint32(less&1)
 }
 
-// fill reads bytes until C has at least 17 bits ahead (T.800 C.3.4, BYTEIN).
-func (m *mqDecoder) fill() {
+// fill adds bytes to C until at least 17 bits are ahead (T.800 C.3.4, BYTEIN).
+func (m *mqDecoder) fill(c int64) int64 {
 	if m.pos+4 <= len(m.data) && m.prev != 0xff {
 		w := binary.BigEndian.Uint32(m.data[m.pos:])
 		if (^w-0x01010101)&w&0x80808080 == 0 { // no byte of ones
-			m.c += int64(w) << uint(-m.ahead)
+			c += int64(w) << uint(-m.ahead)
 			m.ahead += 32
 			m.pos += 4
 			m.prev = byte(w)
-			return
+			return c
 		}
 	}
 	for m.ahead <= 16 {
 		b := m.data[m.pos]
 		switch {
 		case m.prev != 0xff:
-			m.c += int64(b) << uint(24-m.ahead)
+			c += int64(b) << uint(24-m.ahead)
 			m.ahead += 8
 		case b <= 0x8f: // its first bit adds to the byte of ones
-			m.c += int64(b) << uint(25-m.ahead)
+			c += int64(b) << uint(25-m.ahead)
 			m.ahead += 7
 		default: // a marker: ones follow for ever
-			m.c += 0xff << uint(24-m.ahead)
+			c += 0xff << uint(24-m.ahead)
 			m.ahead += 8
 			m.past++
 			continue
@@ -133,4 +141,5 @@ func (m *mqDecoder) fill() {
 		m.prev = b
 		m.pos++
 	}
+	return c
 }

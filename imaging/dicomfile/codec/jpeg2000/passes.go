@@ -4,11 +4,12 @@ import "math/bits"
 
 // The three coding passes of T.800 D.3 over arithmetic codewords. Their loops
 // are the hot ones of the package: they take most of the time, so they keep
-// the arithmetic decoder's fast path in line and its register d in a local
-// variable (see mqDecoder) instead of calling decode for each decision.
+// the arithmetic decoder's fast path in line and its registers in local
+// variables (see mqDecoder) instead of calling decode for each decision.
 
 // significance is the significance propagation pass (T.800 D.3.1).
-func (b *blockDecoder) significance(d int, plane uint, zero *[512]uint8) int {
+func (b *blockDecoder) significance(reg registers, plane uint, zero *[512]uint8) registers {
+	a, c := reg.a, reg.c
 	for k := 0; 4*k < b.h; k++ {
 		rows := b.rows(k)
 		base := (k+1)*b.stride + 1
@@ -23,12 +24,13 @@ func (b *blockDecoder) significance(d int, plane uint, zero *[512]uint8) int {
 				ctx := zero[w>>i&neighbours]
 				state := b.mq.contexts[ctx&31]
 				bit := state >> 16 & 1
-				if d -= int(uint16(state)); d < 0 {
-					d, bit = b.mq.exchange(d, ctx)
+				qe := int64(uint16(state)) << 32
+				if a, c = a-qe, c-qe; a|c < 0 {
+					a, c, bit = b.mq.exchange(a, c, ctx)
 				}
 				w |= flagVisited << i
 				if bit != 0 {
-					w, d = b.becomeSignificant(w, d, k, x, i, plane)
+					w, a, c = b.becomeSignificant(w, a, c, k, x, i, plane)
 					// The sample below has a significant neighbour now.
 					todo |= eachSample & rows & (8 << i) &^ (w >> 4)
 				}
@@ -36,7 +38,7 @@ func (b *blockDecoder) significance(d int, plane uint, zero *[512]uint8) int {
 			b.flags[base+x] = w
 		}
 	}
-	return d
+	return registers{a, c}
 }
 
 // candidates returns the bits, as in eachSample, of samples that are not
@@ -50,16 +52,17 @@ func candidates(w uint64) uint64 {
 
 // becomeSignificant decodes the sign of the sample at bit i of column x in
 // stripe k (T.800 D.3.2), sets its value and tells its neighbours. It returns
-// the column's flags and d.
-func (b *blockDecoder) becomeSignificant(w uint64, d, k, x int, i, plane uint) (uint64, int) {
+// the column's flags and the registers.
+func (b *blockDecoder) becomeSignificant(w uint64, a, c int64, k, x int, i, plane uint) (uint64, int64, int64) {
 	sc := signContexts[signIndex(w>>i)]
 	ctx := sc & 31
 	state := b.mq.contexts[ctx]
 	bit := state >> 16 & 1
-	if d -= int(uint16(state)); d < 0 {
-		d, bit = b.mq.exchange(d, ctx)
+	qe := int64(uint16(state)) << 32
+	if a, c = a-qe, c-qe; a|c < 0 {
+		a, c, bit = b.mq.exchange(a, c, ctx)
 	}
-	return b.setSignificant(w, uint64(bit)^uint64(sc>>7), k, x, i, plane), d
+	return b.setSignificant(w, uint64(bit)^uint64(sc>>7), k, x, i, plane), a, c
 }
 
 // setSignificant gives a sample its sign and the value one and a half in its
@@ -89,7 +92,8 @@ func (b *blockDecoder) setSignificant(w, sign uint64, k, x int, i, plane uint) u
 }
 
 // refinement is the magnitude refinement pass (T.800 D.3.3).
-func (b *blockDecoder) refinement(d int, plane uint) int {
+func (b *blockDecoder) refinement(reg registers, plane uint) registers {
+	a, c := reg.a, reg.c
 	half := int32(1) << plane
 	for k := 0; 4*k < b.h; k++ {
 		base := (k+1)*b.stride + 1
@@ -112,8 +116,9 @@ func (b *blockDecoder) refinement(d int, plane uint) int {
 				}
 				state := b.mq.contexts[ctx]
 				bit := state >> 16 & 1
-				if d -= int(uint16(state)); d < 0 {
-					d, bit = b.mq.exchange(d, ctx)
+				qe := int64(uint16(state)) << 32
+				if a, c = a-qe, c-qe; a|c < 0 {
+					a, c, bit = b.mq.exchange(a, c, ctx)
 				}
 				v := &column[i*11>>5&3]
 				s := *v >> 31
@@ -121,11 +126,12 @@ func (b *blockDecoder) refinement(d int, plane uint) int {
 			}
 		}
 	}
-	return d
+	return registers{a, c}
 }
 
 // cleanup is the cleanup pass (T.800 D.3.4).
-func (b *blockDecoder) cleanup(d int, plane uint, zero *[512]uint8) int {
+func (b *blockDecoder) cleanup(reg registers, plane uint, zero *[512]uint8) registers {
+	a, c := reg.a, reg.c
 	for k := 0; 4*k < b.h; k++ {
 		rows := b.rows(k)
 		base := (k+1)*b.stride + 1
@@ -136,15 +142,16 @@ func (b *blockDecoder) cleanup(d int, plane uint, zero *[512]uint8) int {
 			if w == 0 && rows == eachSample { // run-length mode
 				state := b.mq.contexts[ctxRun]
 				bit := state >> 16 & 1
-				if d -= int(uint16(state)); d < 0 {
-					d, bit = b.mq.exchange(d, ctxRun)
+				qe := int64(uint16(state)) << 32
+				if a, c = a-qe, c-qe; a|c < 0 {
+					a, c, bit = b.mq.exchange(a, c, ctxRun)
 				}
 				if bit == 0 {
 					continue
 				}
 				var hi, lo uint32
-				d, hi = b.mq.decode(d, ctxUniform)
-				d, lo = b.mq.decode(d, ctxUniform)
+				a, c, hi = b.mq.decode(a, c, ctxUniform)
+				a, c, lo = b.mq.decode(a, c, ctxUniform)
 				todo = eachSample << (3 * (2*hi + lo)) & eachSample
 				known = true
 			}
@@ -154,20 +161,21 @@ func (b *blockDecoder) cleanup(d int, plane uint, zero *[512]uint8) int {
 					ctx := zero[w>>i&neighbours]
 					state := b.mq.contexts[ctx&31]
 					bit := state >> 16 & 1
-					if d -= int(uint16(state)); d < 0 {
-						d, bit = b.mq.exchange(d, ctx)
+					qe := int64(uint16(state)) << 32
+					if a, c = a-qe, c-qe; a|c < 0 {
+						a, c, bit = b.mq.exchange(a, c, ctx)
 					}
 					if bit == 0 {
 						continue
 					}
 				}
 				known = false
-				w, d = b.becomeSignificant(w, d, k, x, i, plane)
+				w, a, c = b.becomeSignificant(w, a, c, k, x, i, plane)
 			}
 			b.flags[base+x] = w &^ allVisited
 		}
 	}
-	return d
+	return registers{a, c}
 }
 
 // rawSignificance is the significance propagation pass without arithmetic
