@@ -30,7 +30,8 @@ type Description struct {
 	Modality, Class                         string // Class is the name of the SOP class
 	SOPClassUID, SOPInstanceUID             string
 	StudyUID, SeriesUID, FrameOfReference   string
-	SeriesNumber, InstanceNumber            string
+	SeriesNumber, SeriesDescription         string
+	InstanceNumber                          string
 	Manufacturer, Model, Detector, BodyPart string
 
 	// PatientOrientation says where rows and columns run, in the letters of
@@ -85,8 +86,9 @@ func (f *File) describe(cautions []string) Description {
 		SOPClassUID: h.line(tag.SOPClassUID), SOPInstanceUID: h.line(tag.SOPInstanceUID),
 		StudyUID: h.line(tag.StudyInstanceUID), SeriesUID: h.line(tag.SeriesInstanceUID),
 		FrameOfReference: h.line(tag.FrameOfReferenceUID),
-		SeriesNumber:     h.line(tag.SeriesNumber), InstanceNumber: h.line(tag.InstanceNumber),
-		Manufacturer: h.line(tag.Manufacturer), Model: h.line(tag.ManufacturerModelName),
+		SeriesNumber:     h.line(tag.SeriesNumber), SeriesDescription: h.line(tag.SeriesDescription),
+		InstanceNumber: h.line(tag.InstanceNumber),
+		Manufacturer:   h.line(tag.Manufacturer), Model: h.line(tag.ManufacturerModelName),
 		Detector: h.line(tag.DetectorType), BodyPart: h.line(tag.BodyPartExamined),
 		Date: dateOf(h), Time: timeOf(h),
 		BurnedIn:     h.line(tag.BurnedInAnnotation) == "YES",
@@ -217,10 +219,14 @@ func (f *File) anatomy() []Code {
 	var out []Code
 	for _, d := range []dataSet{f.header, f.shared.item(tag.FrameAnatomySequence), f.group(0, tag.FrameAnatomySequence)} {
 		for _, region := range append(d.items(tag.AnatomicRegionSequence), d.items(tag.PrimaryAnatomicStructureSequence)...) {
-			out = append(out, codesOf(region, 0)...)
+			for _, c := range codesOf(region, 0) {
+				if !slices.Contains(out, c) {
+					out = append(out, c)
+				}
+			}
 		}
 	}
-	return slices.Compact(out)
+	return out
 }
 
 // codesOf returns the code of an item and of its modifiers and structures.

@@ -20,6 +20,11 @@ func (v Vector) Cross(w Vector) Vector {
 	return Vector{v[1]*w[2] - v[2]*w[1], v[2]*w[0] - v[0]*w[2], v[0]*w[1] - v[1]*w[0]}
 }
 
+func (v Vector) unit() Vector {
+	n := math.Sqrt(v.Dot(v))
+	return Vector{v[0] / n, v[1] / n, v[2] / n}
+}
+
 // Plane is where a slice lies in the patient.
 type Plane struct {
 	// Position is the centre of the top-left pixel in mm.
@@ -29,8 +34,8 @@ type Plane struct {
 	Row, Column Vector
 }
 
-// Normal returns the direction of the slice's normal, Row × Column.
-func (p Plane) Normal() Vector { return p.Row.Cross(p.Column) }
+// Normal returns the direction of the slice's normal, Row × Column, of length 1.
+func (p Plane) Normal() Vector { return p.Row.Cross(p.Column).unit() }
 
 // orthogonal is how far two unit directions may be from a right angle (their
 // inner product) and from length 1: what six printed digits need. From memory
@@ -64,7 +69,19 @@ func (f *File) Plane(i int) (Plane, bool) {
 			return Plane{}, false
 		}
 	}
+	p.Row, p.Column = p.Row.unit(), p.Column.unit() // printed digits left them off by 1e-6
 	return p, true
+}
+
+// statedStep returns what the header of frame i says of the distance between
+// slices: Spacing Between Slices, else Slice Thickness, which are often wrong
+// and serve only to be compared with the positions.
+func (f *File) statedStep(i int) (float64, bool) {
+	d := f.group(i, tag.PixelMeasuresSequence)
+	if mm, ok := d.number(tag.SpacingBetweenSlices); ok {
+		return math.Abs(mm), true
+	}
+	return d.number(tag.SliceThickness)
 }
 
 // direction names the nearest axis of the patient; the next one too where the

@@ -77,15 +77,18 @@ func (s *scan) differences(out []uint16) bool {
 	return !s.short()
 }
 
-// differences is the loop for a scan of one component.
+// differences is the loop for a scan of one component. It keeps the bits that
+// are loaded at hand.
 func (h *huffman) differences(b *bits, out []uint16) bool {
+	front := *b
 	for i := range out {
-		c := h.next(b)
+		c := h.next(&front)
 		if c == 0 {
 			return false
 		}
-		out[i] = b.difference(c)
+		out[i] = front.difference(c)
 	}
+	*b = front
 	return true
 }
 
