@@ -81,22 +81,35 @@ func (w *work) eal(s subject, mm estimate, reading float64) {
 	s.add(WhatEALDifference, q, ealMethod, caution...)
 }
 
-// schneider adds the Schneider angle.
+const (
+	schneiderMarked = "Schneider 1971: axis of the marks from the orifice to the marked start of the curve, against the line from there to the apex"
+	schneiderFound  = "Schneider 1971: straight part of the straight-and-arc line fitted to the marks, against the line from its end to the apex"
+)
+
+// schneider adds the Schneider angle: with the start of the curve marked, or
+// found by a fit. Three marks from the orifice on are the construction itself.
 func (w *work) schneider(s subject, g group, c Canal) {
-	const method = "Schneider 1971: axis of the coronal part against the line from the start of the curve to the apex"
-	start := markedStart(c)
-	if start < 0 {
-		s.none(WhatSchneiderAngle, Degree, method, "mark where the curve starts")
+	start, orifice := markedStart(c), min(max(c.Orifice, 0), len(g.p)-2)
+	if start < 0 && orifice == len(g.p)-3 {
+		start = orifice + 1
+	}
+	if start >= 0 {
+		angle := propagate1(g, func(p []vec) float64 {
+			return signedAngle(axis(p[orifice:start+1]), p[len(p)-1].sub(p[start]))
+		})
+		s.add(WhatSchneiderAngle, angle.scaled(degrees).magnitude().quantity(Degree), schneiderMarked)
 		return
 	}
-	angle := propagate1(g, func(p []vec) float64 {
-		return signedAngle(axis(p[c.Orifice:start+1]), p[len(p)-1].sub(p[start]))
-	})
-	a := angle.scaled(degrees)
-	if a.v < 0 {
-		a = a.scaled(-1)
+	b := fitBend(g.from(orifice), -1)
+	if b == nil {
+		s.none(WhatSchneiderAngle, Degree, schneiderFound, "needs at least three marks from the orifice to the apex")
+		return
 	}
-	s.add(WhatSchneiderAngle, a.quantity(Degree), method)
+	angle := b.propagate(1, func(x []float64, p []vec, out []float64) {
+		a := b.arcs(x, p, nil)
+		out[0] = signedAngle(a[0].t, p[len(p)-1].sub(a[1].p))
+	})[0]
+	s.add(WhatSchneiderAngle, angle.scaled(degrees).magnitude().quantity(Degree), schneiderFound)
 }
 
 // axis returns the direction of the straight line closest to p (least squares

@@ -63,6 +63,15 @@ func (e estimate) quantity(u Unit) Quantity {
 // scaled multiplies by an exact factor.
 func (e estimate) scaled(k float64) estimate { return e.through(e.v*k, k) }
 
+// magnitude returns |e|. What is known to be near nothing keeps the
+// uncertainty of the signed value.
+func (e estimate) magnitude() estimate {
+	if e.v < 0 {
+		return e.scaled(-1)
+	}
+	return e
+}
+
 // shifted adds an exact number.
 func (e estimate) shifted(d float64) estimate { return estimate{e.v + d, e.terms} }
 
@@ -134,6 +143,11 @@ func (g group) frame(i int) [3]vec {
 	}
 	across = along.cross(across).unit()
 	return [3]vec{along, across, along.cross(across)}
+}
+
+// from returns the marks from index i on, with their sources.
+func (g group) from(i int) group {
+	return group{g.p[i:], g.u[i:], g.first + source(i*g.dims), g.dims}
 }
 
 // propagated is an estimate with the error that the curvature of its function
