@@ -14,6 +14,7 @@ import (
 	"golang.org/x/image/bmp"
 	"golang.org/x/image/tiff"
 
+	"rootrule/imaging/dicomfile"
 	"rootrule/imaging/fault"
 	"rootrule/measure"
 )
@@ -26,16 +27,53 @@ const (
 )
 
 // Open reads the first picture of an image file.
-func Open(path string) (*Image, error) {
-	data, err := readFile(path)
+func Open(path string) (*Image, error) { return OpenFrame(path, 1) }
+
+// OpenFrame reads frame number frame, from 1, of an image file. Only DICOM
+// files have more than one that can be read.
+func OpenFrame(path string, frame int) (*Image, error) {
+	name := filepath.Base(path)
+	if head, err := readHead(path); err == nil && isDICOM(head) {
+		return openDICOM(name, path, frame)
+	}
+	data, err := ReadFile(path)
 	if err != nil {
 		return nil, err
 	}
-	return Decode(filepath.Base(path), data)
+	m, err := Decode(name, data)
+	if err == nil && frame != 1 {
+		return nil, noSuchFrame(name, frame, 1)
+	}
+	return m, err
 }
 
-// readFile reads a whole file of at most [MaxFile] bytes.
-func readFile(path string) ([]byte, error) {
+// sniffLength is enough of a file to tell its format: a DICOM preamble is 128
+// bytes and 4 letters (PS3.10, 7.1), and an element header follows.
+const sniffLength = 256
+
+// readHead reads the first bytes of a file.
+func readHead(path string) ([]byte, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return io.ReadAll(io.LimitReader(f, sniffLength))
+}
+
+// isDICOM reports whether a file that begins with head is DICOM and none of
+// the other formats.
+func isDICOM(head []byte) bool {
+	for _, f := range formats {
+		if f.match(head) {
+			return false
+		}
+	}
+	return dicomfile.Sniff(head[:min(len(head), sniffLength)])
+}
+
+// ReadFile reads the bytes of an image file of at most [MaxFile] bytes.
+func ReadFile(path string) ([]byte, error) {
 	f, err := os.Open(path)
 	if err != nil {
 		return nil, fmt.Errorf("open image: %w", err)
@@ -104,7 +142,7 @@ func isTIFF(head []byte) bool {
 // [ErrUnsupported].
 func Decode(name string, data []byte) (*Image, error) {
 	if len(data) == 0 {
-		return nil, fault.Malformed("read image %s: the file is empty: copy or export it again", name)
+		return nil, emptyFile(name)
 	}
 	for _, f := range formats {
 		if f.match(data) {

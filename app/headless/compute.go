@@ -24,7 +24,7 @@ func compute(c *call) error {
 		return err
 	}
 	for _, m := range missing {
-		fmt.Fprintf(c.errOut, "rootrule: note: %s\n", oneLine(m))
+		fmt.Fprintf(c.errOut, "rootrule: note: %s\n", wording.Line(m))
 	}
 	if *asJSON {
 		return writeJSON(c.out, measure.EncodeFindings(findings))

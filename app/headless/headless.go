@@ -13,7 +13,8 @@ import (
 	"flag"
 	"fmt"
 	"io"
-	"strings"
+
+	"rootrule/app/wording"
 )
 
 // Exit codes.
@@ -97,10 +98,10 @@ func Run(args []string, out, errOut io.Writer) int {
 		fmt.Fprintf(out, "usage: rootrule %s %s\n%s\n", cmd.name, cmd.usage, cmd.does)
 		return exitOK
 	case errors.As(err, &wrong):
-		fmt.Fprintf(errOut, "rootrule: %s: %s: usage: rootrule %s %s\n", cmd.name, oneLine(wrong.text), cmd.name, cmd.usage)
+		fmt.Fprintf(errOut, "rootrule: %s: %s: usage: rootrule %s %s\n", cmd.name, wrong.text, cmd.name, cmd.usage)
 		return exitUsage
 	}
-	fmt.Fprintf(errOut, "rootrule: %s\n", oneLine(err.Error()))
+	fmt.Fprintf(errOut, "rootrule: %s\n", wording.Line(err))
 	return exitFailed
 }
 
@@ -142,6 +143,3 @@ func printHelp(out io.Writer) {
 	}
 	fmt.Fprint(out, "\nThe window takes --casebook FILE for another casebook than the usual one.\n")
 }
-
-// oneLine keeps an error on one line of the terminal.
-func oneLine(s string) string { return strings.ReplaceAll(strings.TrimSpace(s), "\n", "; ") }

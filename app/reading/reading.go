@@ -94,7 +94,7 @@ func (f folder) Original(id string) ([]byte, error) {
 // File reads a marks file and computes its findings. Images are looked for
 // beside the marks file; one that isn't there is named in missing and costs
 // only what its pixels would have given.
-func File(path string) (findings []measure.Finding, missing []string, err error) {
+func File(path string) (findings []measure.Finding, missing []error, err error) {
 	data, err := os.ReadFile(path)
 	if err != nil {
 		return nil, nil, fmt.Errorf("read marks: %w", err)
@@ -106,7 +106,7 @@ func File(path string) (findings []measure.Finding, missing []string, err error)
 	r := New(folder{filepath.Dir(path), fileNames(marks)})
 	for _, im := range marks.Images {
 		if _, err := r.Image(im.ID, im.File); err != nil {
-			missing = append(missing, err.Error())
+			missing = append(missing, err)
 		}
 	}
 	return r.Findings(marks), missing, nil

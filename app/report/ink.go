@@ -60,16 +60,30 @@ func (k *ink) line(pts []pt, width, dash float64, c color.Color) {
 
 // stroke fills one quadrilateral a segment and a disc at each joint.
 func (k *ink) stroke(pts []pt, width float64, c color.Color) {
-	b := k.dst.Bounds()
-	r := vector.NewRasterizer(b.Dx(), b.Dy())
+	box := around(pts, width).Intersect(k.dst.Bounds())
+	if box.Empty() {
+		return
+	}
+	r := vector.NewRasterizer(box.Dx(), box.Dy())
 	r.DrawOp = draw.Over
+	local := make([]pt, len(pts))
 	for i, p := range pts {
-		disc(r, p, width/2)
+		local[i] = pt{p.x - float64(box.Min.X), p.y - float64(box.Min.Y)}
+		disc(r, local[i], width/2)
 		if i > 0 {
-			segment(r, pts[i-1], p, width/2)
+			segment(r, local[i-1], local[i], width/2)
 		}
 	}
-	r.Draw(k.dst, b, image.NewUniform(c), image.Point{})
+	r.Draw(k.dst, box, image.NewUniform(c), image.Point{})
+}
+
+// around returns a rectangle that holds a stroke along pts.
+func around(pts []pt, width float64) image.Rectangle {
+	var box image.Rectangle
+	for _, p := range pts {
+		box = box.Union(image.Rect(int(p.x-width)-1, int(p.y-width)-1, int(p.x+width)+2, int(p.y+width)+2))
+	}
+	return box
 }
 
 // segment adds the rectangle of half-width h along a–b, wound as disc is, so

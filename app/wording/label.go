@@ -4,6 +4,7 @@ import (
 	"errors"
 	"io/fs"
 	"strings"
+	"syscall"
 	"unicode"
 
 	"rootrule/imaging/fault"
@@ -45,21 +46,37 @@ func Label(what string) string {
 }
 
 // Error turns an error into a line that says what is wrong and a hint of what
-// to do. Errors are written as "what was being done: what is wrong: what to
-// do"; the last part becomes the hint.
+// to do, as sentences. Errors are written as "what was being done: what is
+// wrong: what to do"; the last part becomes the hint.
 func Error(err error) (line, hint string) {
-	line = err.Error()
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		hint = "check that the file is still there and that its drive is connected"
-	case errors.Is(err, fs.ErrPermission):
-		hint = "ask whoever looks after the computer for the right to read it"
-	default:
-		if i := strings.LastIndex(line, ": "); i > 0 && !strings.Contains(line[i:], "%!") {
-			line, hint = line[:i], line[i+2:]
-		}
+	line, hint = err.Error(), systemHint(err)
+	if i := strings.LastIndex(line, ": "); hint == "" && i > 0 {
+		line, hint = line[:i], line[i+2:]
 	}
 	return Sentence(prefix(err) + line), Sentence(hint)
+}
+
+// Line is an error on one line, for a terminal: as written, with a hint where
+// the operating system's error has none.
+func Line(err error) string {
+	line := strings.ReplaceAll(strings.TrimSpace(err.Error()), "\n", "; ")
+	if hint := systemHint(err); hint != "" {
+		line += ": " + hint
+	}
+	return line
+}
+
+// systemHint says what to do about an error of the operating system.
+func systemHint(err error) string {
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return "check the name, that the file is still there and that its drive is connected"
+	case errors.Is(err, fs.ErrPermission):
+		return "ask whoever looks after the computer for the right to use it"
+	case errors.Is(err, syscall.ENOSPC):
+		return "the disk is full: make room and try again"
+	}
+	return ""
 }
 
 // prefix names the kind of a file's fault in front of its line.
