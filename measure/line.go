@@ -192,36 +192,58 @@ func distinct(p []vec) []vec {
 	return out
 }
 
-// drawn is the number of points per segment that make a line look smooth.
-const drawn = 12
+// Line is the smooth line through the marks of a trace or of an outline on an
+// image, in pixels: the line whose length or area [Compute] gives.
+type Line struct{ c curve }
 
-// CentreLine returns points along the smooth line through the marks of a
-// trace, in pixels, close enough to draw it. It is the line whose length
-// [Compute] gives. Fewer than two different marks are returned as they are.
-func CentreLine(marks []Point) []Point {
-	c := openCurve(vecs(marks))
-	if c == nil {
-		return slices.Clone(marks)
-	}
-	return points(c.sample(drawn))
+// NewLine returns the smooth line through the marks of a trace. With fewer
+// than two different marks it has the length 0 and no points.
+func NewLine(marks []Point) Line { return Line{openCurve(vecs(marks))} }
+
+// NewOutline returns the closed smooth line through the marks of an outline.
+// With fewer than three different marks it has the length 0 and no points.
+func NewOutline(marks []Point) Line { return Line{closedCurve(vecs(marks))} }
+
+// Length returns the length of the line in pixels.
+func (l Line) Length() float64 { return l.c.length() }
+
+// At returns the point at the length s in pixels from the first mark; beyond
+// the ends, the end.
+func (l Line) At(s float64) Point {
+	p, _ := l.c.at(s)
+	return Pt(p.x, p.y)
 }
 
-// ClosedOutline returns points along the smooth closed line through the marks
-// of an outline, in pixels, close enough to draw it; the first is not
-// repeated. Fewer than three different marks are returned as they are.
-func ClosedOutline(marks []Point) []Point {
-	c := closedCurve(vecs(marks))
-	if c == nil {
-		return slices.Clone(marks)
-	}
-	p := c.sample(drawn)
-	return points(p[:len(p)-1])
-}
-
-func points(v []vec) []Point {
+// Points returns points along the line to draw it with: the marks, and n − 1
+// points between each two of them. An outline ends where it began.
+func (l Line) Points(n int) []Point {
+	v := l.c.sample(max(n, 1))
 	out := make([]Point, len(v))
 	for i, p := range v {
 		out[i] = Pt(p.x, p.y)
 	}
 	return out
+}
+
+// drawn is the number of points per segment that make a line look smooth.
+const drawn = 12
+
+// CentreLine returns the points of [NewLine] close enough to draw. Fewer than
+// two different marks are returned as they are.
+func CentreLine(marks []Point) []Point {
+	if l := NewLine(marks); l.c != nil {
+		return l.Points(drawn)
+	}
+	return slices.Clone(marks)
+}
+
+// ClosedOutline returns the points of [NewOutline] close enough to draw, the
+// first not repeated. Fewer than three different marks are returned as they
+// are.
+func ClosedOutline(marks []Point) []Point {
+	if l := NewOutline(marks); l.c != nil {
+		p := l.Points(drawn)
+		return p[:len(p)-1]
+	}
+	return slices.Clone(marks)
 }
