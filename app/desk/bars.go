@@ -1,0 +1,130 @@
+package desk
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/layout"
+	"fyne.io/fyne/v2/theme"
+	"fyne.io/fyne/v2/widget"
+)
+
+// header says whose case is on the desk and whether it is saved.
+type header struct {
+	desk       *Desk
+	who        *widget.Button
+	state      *canvas.Text
+	undo, redo *widget.Button
+	box        fyne.CanvasObject
+}
+
+func newHeader(d *Desk) *header {
+	h := &header{desk: d}
+	h.who = widget.NewButton("", d.askForRename)
+	h.who.Importance = widget.LowImportance
+	h.state = text("", colourMuted, sizeText, false)
+	h.undo = d.button("undo", "Undo", d.undo)
+	h.redo = d.button("redo", "Redo", d.redo)
+	d.parts["case"] = h.who
+	row := container.NewHBox(h.who, container.NewCenter(h.state), layout.NewSpacer(), h.undo, h.redo,
+		d.button("cases", "Cases", d.askForCase), d.button("new case", "New case", d.askForNewCase),
+		d.button("about", "Cautions", d.showAbout))
+	h.box = container.NewStack(canvas.NewRectangle(colourPanel), container.NewPadded(row))
+	return h
+}
+
+// button makes a named button that gives the keys back to the bench.
+func (d *Desk) button(name, label string, do func()) *widget.Button {
+	b := widget.NewButton(label, func() {
+		do()
+		if d.o.Window.Canvas().Overlays().Top() == nil {
+			d.focusBench()
+		}
+	})
+	d.parts[name] = b
+	return b
+}
+
+func (h *header) update() {
+	s := h.desk.session
+	who, state, colour := "No case is open", "", colourMuted
+	if s != nil {
+		who, state = caseTitle(s.kase.Code(), s.kase.Tooth()), "All is saved"
+	}
+	if h.desk.unsaved {
+		state, colour = "The last step is not saved", colourAlarm
+	}
+	if h.who.Text != who {
+		h.who.SetText(who)
+	}
+	h.state.Color = colour
+	setText(h.state, state)
+	enable(h.undo, s, (*session).canUndo)
+	enable(h.redo, s, (*session).canRedo)
+}
+
+// enable makes a button usable if there is something for it to do.
+func enable(b *widget.Button, s *session, can func(*session) (string, bool)) {
+	switch _, ok := can(s); {
+	case ok && b.Disabled():
+		b.Enable()
+	case !ok && !b.Disabled():
+		b.Disable()
+	}
+}
+
+// caseTitle names a case in the header and in lists.
+func caseTitle(code, tooth string) string {
+	if code == "" {
+		code = "without a code"
+	}
+	if tooth == "" {
+		return "Case " + code + " · no tooth yet"
+	}
+	return "Case " + code + " · tooth " + tooth
+}
+
+// taskBar has the tasks and the ways to look.
+type taskBar struct {
+	desk  *Desk
+	tasks map[kind]*widget.Button
+	tone  *widget.Button
+	turn  *widget.Button
+	box   fyne.CanvasObject
+}
+
+func newTaskBar(d *Desk) *taskBar {
+	t := &taskBar{desk: d, tasks: map[kind]*widget.Button{
+		calibration: d.button("calibrate", "Calibrate", func() { d.start(calibration) }),
+		canal:       d.button("trace canal", "Trace canal", func() { d.start(canal) }),
+		lesion:      d.button("outline lesion", "Outline lesion", func() { d.start(lesion) }),
+	}}
+	t.tone = d.button("brightness", "Brightness", d.toggleTone)
+	t.turn = d.button("invert", "Invert", d.invert)
+	t.box = container.NewPadded(container.NewHBox(t.tasks[calibration], t.tasks[canal], t.tasks[lesion],
+		layout.NewSpacer(), t.tone, t.turn,
+		d.button("fit", "Whole image", func() { d.bench.fit() }),
+		d.button("one to one", "1:1", func() { d.bench.oneToOne() })))
+	return t
+}
+
+// update marks the task under way, by an icon as well as by colour.
+func (t *taskBar) update() {
+	d := t.desk
+	for k, b := range t.tasks {
+		lit(b, d.task != nil && d.task.kind == k)
+	}
+	lit(t.tone, d.toneMode)
+	lit(t.turn, d.bench.picture != nil && d.bench.window.Invert)
+}
+
+func lit(b *widget.Button, on bool) {
+	importance, icon := widget.MediumImportance, fyne.Resource(nil)
+	if on {
+		importance, icon = widget.HighImportance, theme.ConfirmIcon()
+	}
+	if b.Importance != importance {
+		b.Importance = importance
+		b.SetIcon(icon)
+	}
+}

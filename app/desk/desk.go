@@ -1,0 +1,215 @@
+package desk
+
+import (
+	"errors"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+
+	"rootrule/app/casebook"
+	"rootrule/app/wording"
+	"rootrule/imaging/tone"
+	"rootrule/measure"
+)
+
+// Options say what the desk works on.
+type Options struct {
+	Window fyne.Window
+	Book   *casebook.Book
+	// ReadFile returns the bytes of an image file that somebody chose.
+	ReadFile func(path string) ([]byte, error)
+	// Demo opens the demo case; nil where there is none.
+	Demo func() (*casebook.Case, error)
+	// Probe gets the state of the window after each change, for tests that
+	// drive it; nil otherwise.
+	Probe func(State)
+}
+
+// Desk is the content of the window.
+type Desk struct {
+	o       Options
+	session *session // nil before a case is open
+	pending *pending // what is being read, nil for nothing
+
+	hand     hand
+	keys     held
+	task     *task
+	selected grip
+	toneMode bool // a drag on the image changes window and level
+
+	bench   *bench
+	strip   *strip
+	sheet   *worksheet
+	details *details
+	head    *header
+	bar     *taskBar
+	guide   *guide
+	menu    *menu
+	prober  *prober
+	parts   map[string]fyne.CanvasObject // named controls, for the probe
+	notice  string                       // what just happened, before what comes next
+	unsaved bool                         // the last step could not be saved
+	resting *time.Timer                  // until the view is kept with the case
+	beside  func(work func())            // runs work beside the main goroutine
+}
+
+// New builds the desk into the window. Open a case or files next.
+func New(o Options) *Desk {
+	d := &Desk{o: o, selected: nowhere, parts: map[string]fyne.CanvasObject{}}
+	d.beside = func(work func()) { go work() }
+	d.hand.holding, d.hand.over = nowhere, nowhere
+	d.bench = newBench(d)
+	d.parts["bench"] = d.bench
+	d.strip = newStrip(d)
+	d.details = newDetails(d)
+	d.sheet = newWorksheet(d)
+	d.head = newHeader(d)
+	d.bar = newTaskBar(d)
+	d.guide = newGuide(d)
+	d.prober = newProber(d)
+	middle := container.NewBorder(container.NewVBox(d.bar.box, d.guide.box), nil, nil, nil, d.bench)
+	o.Window.SetContent(container.NewBorder(d.head.box, nil, d.strip.box, d.sheet.box, middle))
+	d.menu = newMenu(d)
+	d.listen()
+	d.refresh()
+	return d
+}
+
+// listen connects what comes from the window itself.
+func (d *Desk) listen() {
+	w := d.o.Window
+	w.SetOnDropped(func(_ fyne.Position, dropped []fyne.URI) { d.Dropped(dropped) })
+	w.Canvas().SetOnTypedKey(d.bench.TypedKey)
+	w.Canvas().AddShortcut(shortcutRedoToo, func(fyne.Shortcut) { d.redo() })
+	w.SetOnClosed(d.Close)
+}
+
+// Close keeps what is not kept yet. The casebook stays open.
+func (d *Desk) Close() {
+	d.keepView()
+	if d.resting != nil {
+		d.resting.Stop()
+	}
+}
+
+// OpenCase puts a case on the desk, where it was left.
+func (d *Desk) OpenCase(c *casebook.Case) {
+	d.endTask()
+	d.keepView()
+	d.session = newSession(c)
+	d.selected, d.hand.over = nowhere, nowhere
+	d.bench.show(nil, tone.Window{})
+	d.say("")
+	id := c.Place()
+	if id == "" {
+		if images := inOrder(d.session.marks.Images); len(images) > 0 {
+			id = images[0].ID
+		}
+	}
+	d.openImage(id)
+}
+
+// OpenLast puts the case on the desk that was open last, if there is one.
+func (d *Desk) OpenLast() {
+	switch c, err := d.o.Book.Last(); {
+	case err == nil:
+		d.OpenCase(c)
+	case !errors.Is(err, casebook.ErrNone):
+		d.fail(err)
+	}
+}
+
+// endTask ends a task before something else takes the bench: what it made is
+// kept.
+func (d *Desk) endTask() {
+	if d.task == nil {
+		return
+	}
+	d.finish()
+	d.task = nil
+	d.session.dismiss()
+}
+
+// edit makes one step of the casebook and reports whether it is saved. What
+// went wrong is shown; nothing is lost by it.
+func (d *Desk) edit(label string, change func(*measure.ImageMarks) error) bool {
+	return d.saved(d.session.edit(label, change))
+}
+
+// saved shows an error of a step, if there is one.
+func (d *Desk) saved(err error) bool {
+	d.unsaved = err != nil
+	if err != nil {
+		d.fail(err)
+		return false
+	}
+	return true
+}
+
+// undo takes the last step back.
+func (d *Desk) undo() { d.step((*session).undo, "Took back") }
+
+// redo repeats the step taken back last.
+func (d *Desk) redo() { d.step((*session).redo, "Repeated") }
+
+func (d *Desk) step(do func(*session) (string, error), done string) {
+	if d.session == nil {
+		return
+	}
+	if d.hand.placing || d.hand.holding != nowhere {
+		d.leave() // a drag is not a step yet
+		d.bench.cancel()
+	}
+	before := d.session.image
+	label, err := do(d.session)
+	switch {
+	case errors.Is(err, casebook.ErrNothing):
+		d.say("There is no step left.")
+	case d.saved(err):
+		d.say(done + ": " + label + ".")
+	}
+	if d.task != nil && d.session.saved() != nil {
+		d.task.follow(d.session.saved())
+	}
+	if place(d.session.saved(), d.selected.item) == nil {
+		d.selected = nowhere
+	}
+	if d.session.image != before {
+		d.openImage(d.session.image)
+	}
+	d.refresh()
+}
+
+// say sets what just happened, shown before what the next click will do.
+func (d *Desk) say(notice string) {
+	d.notice = notice
+	d.guide.clear()
+}
+
+// fail shows an error as a line and a hint.
+func (d *Desk) fail(err error) {
+	line, hint := wording.Error(err)
+	d.guide.alarm(line, hint)
+	d.prober.changed()
+}
+
+// refresh shows the present state everywhere. Parts that have not changed
+// cost little.
+func (d *Desk) refresh() {
+	d.guide.update()
+	d.bar.update()
+	d.head.update()
+	d.strip.update()
+	d.sheet.update()
+	d.menu.update()
+	d.bench.raster.Refresh()
+	d.prober.changed()
+}
+
+// focusBench sends keys to the bench.
+func (d *Desk) focusBench() {
+	if c := d.o.Window.Canvas(); c.Focused() != fyne.Focusable(d.bench) {
+		c.Focus(d.bench)
+	}
+}

@@ -1,0 +1,159 @@
+package desk
+
+import (
+	"strconv"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/widget"
+)
+
+// details is the card at the top of the worksheet: what can be typed about
+// the task under way or about what is selected, and how to end it.
+type details struct {
+	desk *Desk
+	name *canvas.Text
+
+	forms map[kind]*fyne.Container
+	known, knownU,
+	tooth, canalName, offset,
+	lesionTooth, lesionName *field
+
+	done, discard *widget.Button
+	box           *fyne.Container
+}
+
+func newDetails(d *Desk) *details {
+	c := &details{desk: d, name: text("", colourText, sizeText+2, true)}
+	c.known = newField(d, "known length", d.setKnown)
+	c.knownU = newField(d, "known length uncertainty", d.setKnownU)
+	c.tooth = newField(d, "tooth", d.setTooth)
+	c.canalName = newField(d, "name", d.setName)
+	c.offset = newField(d, "offset", d.setOffset)
+	c.lesionTooth = newField(d, "lesion tooth", d.setTooth)
+	c.lesionName = newField(d, "lesion name", d.setName)
+	c.forms = map[kind]*fyne.Container{
+		calibration: form([]float32{112, 72, 122, 72}, "Known length, mm", c.known, "std. uncertainty", c.knownU),
+		canal:       form([]float32{50, 58, 52, 74, 92, 60}, "Tooth", c.tooth, "Name", c.canalName, "Offset, mm", c.offset),
+		lesion:      form([]float32{50, 70, 56, 90}, "Tooth", c.lesionTooth, "Name", c.lesionName),
+	}
+	c.done = d.button("done", "Done  (Enter)", d.finish)
+	c.done.Importance = widget.HighImportance
+	c.discard = d.button("discard", "", c.dispose)
+	back := canvas.NewRectangle(colourChosen)
+	back.CornerRadius = 4
+	inner := container.NewVBox(c.name, c.forms[calibration], c.forms[canal], c.forms[lesion],
+		container.NewHBox(c.done, c.discard))
+	c.box = container.NewStack(back, container.NewPadded(container.NewPadded(inner)))
+	return c
+}
+
+// form is a row of labelled fields.
+func form(widths []float32, parts ...any) *fyne.Container {
+	var objects []fyne.CanvasObject
+	for _, p := range parts {
+		if s, ok := p.(string); ok {
+			objects = append(objects, text(s, colourText, sizeCaption, false))
+		} else {
+			objects = append(objects, p.(fyne.CanvasObject))
+		}
+	}
+	return container.New(columns{widths}, objects...)
+}
+
+// dispose discards the task, or deletes the selection.
+func (c *details) dispose() {
+	if c.desk.task != nil {
+		c.desk.escape()
+		return
+	}
+	c.desk.selected.mark = -1
+	c.desk.remove()
+}
+
+// update shows the card for the task or the selection.
+func (c *details) update() {
+	d := c.desk
+	it := d.subject()
+	if it.kind == nothing {
+		c.box.Hide()
+		return
+	}
+	for k, f := range c.forms {
+		f.Hidden = k != it.kind
+	}
+	c.done.Hidden = d.task == nil
+	what := "Selected: "
+	label := "Delete"
+	if d.task != nil {
+		what, label = "Now: ", "Discard  (Esc)"
+	}
+	setText(c.name, what+c.title(it))
+	if c.discard.Text != label {
+		c.discard.SetText(label)
+	}
+	c.fill(it)
+	if !c.box.Visible() {
+		c.box.Show()
+	}
+	c.box.Refresh()
+}
+
+func (c *details) title(it item) string {
+	if c.desk.task != nil {
+		return c.desk.task.title()
+	}
+	return nameOf(c.desk.session.saved(), it)
+}
+
+// fill shows the values of the subject.
+func (c *details) fill(it item) {
+	tooth, name := c.desk.labelled()
+	switch it.kind {
+	case calibration:
+		l, u := c.knownLength(it)
+		c.known.set(plain(l))
+		c.knownU.set(plain(u))
+	case canal:
+		c.tooth.set(tooth)
+		c.canalName.set(name)
+		c.offset.set(plain(c.offsetOf(it)))
+		able(c.offset, marksOf(c.desk.session.saved(), it) != nil)
+	case lesion:
+		c.lesionTooth.set(tooth)
+		c.lesionName.set(name)
+	}
+}
+
+// able makes a field usable, or not while there is nothing it could change.
+func able(f *field, on bool) {
+	switch {
+	case on && f.Disabled():
+		f.Enable()
+	case !on && !f.Disabled():
+		f.Disable()
+	}
+}
+
+func (c *details) knownLength(it item) (length, u float64) {
+	if t := c.desk.task; t != nil {
+		return t.known, t.u
+	}
+	q := known(c.desk.session.saved().Calibration[it.index])
+	return q.Value, q.StdUnc
+}
+
+// usualOffset is the distance from the radiographic apex at which a working
+// length usually ends, in mm (Weine, without resorption).
+const usualOffset = 1.0
+
+func (c *details) offsetOf(it item) float64 {
+	if im := c.desk.session.saved(); it.index < len(im.Canals) && im.Canals[it.index].OffsetMM != nil {
+		return *im.Canals[it.index].OffsetMM
+	}
+	return usualOffset
+}
+
+// plain shows a typed number with as many digits as it needs.
+func plain(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }

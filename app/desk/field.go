@@ -1,0 +1,92 @@
+package desk
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/widget"
+)
+
+// field is a text entry whose text becomes a step when it is left or Enter is
+// pressed. Escape takes back what was typed.
+type field struct {
+	widget.Entry
+	desk    *Desk
+	commit  func(text string) error
+	was     string // the text as saved
+	focused bool
+}
+
+// newField makes a field; name is how the probe calls it.
+func newField(d *Desk, name string, commit func(string) error) *field {
+	f := &field{desk: d, commit: commit}
+	f.ExtendBaseWidget(f)
+	f.OnSubmitted = func(string) {
+		f.save()
+		d.focusBench()
+	}
+	if name != "" {
+		d.parts[name] = f
+	}
+	return f
+}
+
+// set shows a saved text, unless somebody is typing another.
+func (f *field) set(text string) {
+	if f.was == text && (f.Text == text || f.focused) {
+		return
+	}
+	f.was = text
+	if !f.focused {
+		f.SetText(text)
+	}
+}
+
+// save makes a step of what was typed.
+func (f *field) save() {
+	if f.Text == f.was {
+		return
+	}
+	typed := f.Text
+	if err := f.commit(typed); err != nil {
+		f.SetText(f.was)
+		f.desk.fail(err)
+		return
+	}
+	f.was = typed
+	f.desk.guide.clear()
+	f.desk.refresh()
+}
+
+// FocusGained notes that somebody may be typing.
+func (f *field) FocusGained() {
+	f.focused = true
+	f.Entry.FocusGained()
+	f.desk.prober.changed()
+}
+
+// FocusLost saves what was typed.
+func (f *field) FocusLost() {
+	f.Entry.FocusLost()
+	f.focused = false
+	f.save()
+	f.desk.prober.changed()
+}
+
+// TypedKey takes Escape for itself.
+func (f *field) TypedKey(key *fyne.KeyEvent) {
+	if key.Name == fyne.KeyEscape {
+		f.SetText(f.was)
+		f.desk.focusBench()
+		return
+	}
+	f.Entry.TypedKey(key)
+}
+
+// TypedShortcut passes on what is not about text.
+func (f *field) TypedShortcut(s fyne.Shortcut) {
+	if c, ok := s.(*desktop.CustomShortcut); ok && c.ShortcutName() == shortcutRedoToo.ShortcutName() {
+		f.desk.redo()
+		return
+	}
+	f.Entry.TypedShortcut(s)
+}

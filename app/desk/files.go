@@ -1,0 +1,161 @@
+package desk
+
+import (
+	"errors"
+	"path/filepath"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/dialog"
+	"fyne.io/fyne/v2/storage"
+
+	"rootrule/app/casebook"
+	"rootrule/imaging"
+)
+
+// OpenFiles opens image files that were named when the program was started:
+// the case that has the first of them already, else a new case. They are never
+// added to the case that happened to be open last.
+func (d *Desk) OpenFiles(paths []string) {
+	if len(paths) == 0 {
+		return
+	}
+	if data, err := d.o.ReadFile(paths[0]); err == nil {
+		if c, id, err := d.o.Book.Holding(casebook.Digest(data)); err == nil {
+			d.OpenCase(c)
+			d.choose(id)
+			d.bring(paths[1:])
+			return
+		}
+	}
+	if c := d.newCase("", ""); c != nil {
+		d.OpenCase(c)
+		d.bring(paths)
+	}
+}
+
+// Dropped takes in files dropped on the window, several at once.
+func (d *Desk) Dropped(dropped []fyne.URI) {
+	var paths []string
+	for _, u := range dropped {
+		if u.Scheme() == "file" {
+			paths = append(paths, u.Path())
+		}
+	}
+	d.takeIn(paths)
+}
+
+// takeIn adds image files to the case on the desk, or to a new one.
+func (d *Desk) takeIn(paths []string) {
+	if d.session == nil {
+		c := d.newCase("", "")
+		if c == nil {
+			return
+		}
+		d.OpenCase(c)
+	}
+	d.bring(paths)
+}
+
+// bring reads and adds files one after another beside the main goroutine. The
+// first that works comes onto the bench; the errors of the others are shown
+// together.
+func (d *Desk) bring(paths []string) {
+	if len(paths) == 0 {
+		return
+	}
+	d.endTask()
+	d.say("Reading " + plural(len(paths), "file") + ".")
+	d.refresh()
+	s := d.session
+	d.beside(func() {
+		var first string
+		var failed []error
+		for _, path := range paths {
+			id, err := d.add(s, path)
+			if id != "" && first == "" {
+				first = id
+			}
+			if err != nil && !errors.Is(err, casebook.ErrAlreadyThere) {
+				failed = append(failed, err)
+			}
+		}
+		fyne.Do(func() { d.brought(s, first, failed) })
+	})
+}
+
+// add reads one file, makes sure that it is a picture, and adds it to a case.
+// It may run beside the main goroutine.
+func (d *Desk) add(s *session, path string) (id string, err error) {
+	data, err := d.o.ReadFile(path)
+	if err != nil {
+		return "", err
+	}
+	name := filepath.Base(path)
+	m, err := imaging.Decode(name, data)
+	if err != nil {
+		return "", err
+	}
+	return s.kase.AddImage(name, data, nextStage(s.kase.Marks().Images), m.Source.Date)
+}
+
+// brought shows what bring has done.
+func (d *Desk) brought(s *session, first string, failed []error) {
+	if d.session != s {
+		return
+	}
+	d.say("")
+	s.reload()
+	if first != "" {
+		d.keepView()
+		d.openImage(first)
+	}
+	if len(failed) > 0 {
+		d.fail(failed[0])
+	}
+	if len(failed) > 1 {
+		d.guide.more(plural(len(failed)-1, "file") + " more could not be opened.")
+	}
+	d.refresh()
+}
+
+// askForFile shows the dialog that chooses a file.
+func (d *Desk) askForFile() {
+	f := dialog.NewFileOpen(func(r fyne.URIReadCloser, err error) {
+		if err != nil {
+			d.fail(err)
+			return
+		}
+		if r == nil { // closed without a choice
+			return
+		}
+		path := r.URI().Path()
+		if err := r.Close(); err != nil {
+			d.fail(err)
+			return
+		}
+		d.takeIn([]string{path})
+	}, d.o.Window)
+	f.SetFilter(pictureFiles{})
+	f.SetTitleText("Open a radiograph")
+	size := d.o.Window.Canvas().Size()
+	f.Resize(fyne.NewSize(size.Width*0.8, size.Height*0.85))
+	f.Show()
+}
+
+// pictureFiles lets the dialog show what might be a radiograph: the usual
+// endings, and names without one, which DICOM files often have.
+type pictureFiles struct{}
+
+var _ storage.FileFilter = pictureFiles{}
+
+// Matches reports whether the dialog shows a file.
+func (pictureFiles) Matches(u fyne.URI) bool {
+	switch strings.ToLower(u.Extension()) {
+	case ".png", ".jpg", ".jpeg", ".tif", ".tiff", ".bmp", ".dcm", ".dicom", ".ima":
+		return true
+	}
+	name := u.Name()
+	dot := strings.LastIndexByte(name, '.')
+	return dot < 0 || strings.Trim(name[dot+1:], "0123456789") == ""
+}

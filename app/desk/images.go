@@ -1,0 +1,143 @@
+package desk
+
+import (
+	"time"
+
+	"fyne.io/fyne/v2"
+
+	"rootrule/app/casebook"
+	"rootrule/imaging"
+	"rootrule/imaging/tone"
+)
+
+// pending is an image that is being decoded.
+type pending struct{ image string }
+
+// openImage puts an image of the case on the bench. It is decoded beside the
+// main goroutine; until then the bench says so.
+func (d *Desk) openImage(id string) {
+	s := d.session
+	s.image, s.ready, s.draft = id, false, nil
+	d.selected, d.hand.over = nowhere, nowhere
+	d.bench.show(nil, tone.Window{})
+	d.pending = nil
+	if im := s.saved(); im != nil {
+		p := &pending{id}
+		d.pending = p
+		d.beside(func() { d.decode(s, p, im.File) })
+	}
+	s.compute()
+	if err := s.kase.SetPlace(id); err != nil {
+		d.fail(err)
+	}
+	d.refresh()
+}
+
+// decode runs beside the main goroutine.
+func (d *Desk) decode(s *session, p *pending, file string) {
+	m, err := s.reader.Image(p.image, file)
+	var pic *tone.Picture
+	var window tone.Window
+	if err == nil {
+		pic, window = tone.NewPicture(m), tone.Start(m)
+	}
+	fyne.Do(func() {
+		if d.pending != p { // another image was chosen meanwhile
+			return
+		}
+		d.pending = nil
+		if err != nil {
+			d.fail(err)
+			d.refresh()
+			return
+		}
+		d.arrived(m, pic, window)
+	})
+}
+
+// arrived shows a decoded image as it was looked at last.
+func (d *Desk) arrived(m *imaging.Image, pic *tone.Picture, start tone.Window) {
+	d.session.ready = true
+	d.session.compute()
+	d.strip.picture(d.session.image, pic, start.Table())
+	if v, ok := d.session.kase.View(d.session.image); ok && v.High > v.Low {
+		d.bench.show(pic, tone.Window{Low: v.Low, High: v.High, Invert: v.Invert})
+		d.bench.lookAt(v.CX, v.CY, v.Zoom)
+	} else {
+		d.bench.show(pic, start)
+	}
+	d.sheet.note(m.Cautions)
+	d.refresh()
+	s := d.session
+	d.beside(func() { d.decodeRest(s) })
+}
+
+// decodeRest makes the thumbnails of the other images of the case.
+func (d *Desk) decodeRest(s *session) {
+	for _, im := range s.kase.Marks().Images {
+		m, err := s.reader.Image(im.ID, im.File)
+		if err != nil {
+			continue // it is told when the image is chosen
+		}
+		table := tone.Start(m).Table()
+		thumb := thumbnail(tone.NewPicture(m), table)
+		fyne.Do(func() {
+			if d.session == s {
+				d.strip.thumb(im.ID, thumb)
+			}
+		})
+	}
+}
+
+// rest is how long a view must stand still before it is kept.
+const rest = 400 * time.Millisecond
+
+// viewed notes that the view has changed: it is kept once it rests.
+func (d *Desk) viewed() {
+	if d.session == nil || !d.session.ready {
+		return
+	}
+	if d.resting == nil {
+		d.resting = time.AfterFunc(rest, func() { fyne.Do(d.keepView) })
+	}
+	d.resting.Reset(rest)
+	d.prober.changed()
+}
+
+// keepView keeps how the image is looked at with the case.
+func (d *Desk) keepView() {
+	if d.session == nil || !d.session.ready || !d.bench.view.Valid() {
+		return
+	}
+	w := d.bench.window
+	v := casebook.View{Low: w.Low, High: w.High, Invert: w.Invert}
+	v.CX, v.CY, v.Zoom = d.bench.look()
+	if err := d.session.kase.SetView(d.session.image, v); err != nil {
+		d.fail(err)
+	}
+}
+
+// choose puts another image of the case on the bench.
+func (d *Desk) choose(id string) {
+	if d.session == nil || id == d.session.image {
+		return
+	}
+	d.endTask()
+	d.keepView()
+	d.say("")
+	d.openImage(id)
+}
+
+// neighbour puts the image before (−1) or after (+1) on the bench.
+func (d *Desk) neighbour(step int) {
+	if d.session == nil {
+		return
+	}
+	images := inOrder(d.session.marks.Images)
+	for i, im := range images {
+		if im.ID == d.session.image && i+step >= 0 && i+step < len(images) {
+			d.choose(images[i+step].ID)
+			return
+		}
+	}
+}

@@ -1,0 +1,189 @@
+package desk
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
+
+	"rootrule/imaging/tone"
+)
+
+// held are the keys that change what a drag does.
+type held struct{ shift, space, tone bool }
+
+// shortcutRedoToo is the second shortcut for redo; a menu item has but one.
+var shortcutRedoToo = &desktop.CustomShortcut{KeyName: fyne.KeyZ, Modifier: fyne.KeyModifierControl | fyne.KeyModifierShift}
+
+// Steps of the keys. Common practice, no source.
+const (
+	zoomStep = 1.25
+	toneStep = 0.125
+	fine     = 0.1 // image pixels an arrow key moves a mark
+	coarse   = 1.0 // the same with Shift
+)
+
+// deed is something a key does.
+type deed struct {
+	keys []fyne.KeyName
+	show string // the keys as the sheet shows them
+	does string
+	do   func(*Desk)
+}
+
+func toDo(show, does string, do func(*Desk), keys ...fyne.KeyName) deed {
+	return deed{keys, show, does, do}
+}
+
+// deeds is the only list of keys: the sheet of keys is made from it.
+func deeds() []deed {
+	return []deed{
+		toDo("C", "Calibrate", func(d *Desk) { d.start(calibration) }, fyne.KeyC),
+		toDo("T", "Trace canal", func(d *Desk) { d.start(canal) }, fyne.KeyT),
+		toDo("L", "Outline lesion", func(d *Desk) { d.start(lesion) }, fyne.KeyL),
+		toDo("Enter", "End the calibration, trace or outline and keep it", (*Desk).finish, fyne.KeyReturn, fyne.KeyEnter),
+		toDo("Backspace", "Take back the last mark of a task", (*Desk).backspace, fyne.KeyBackspace),
+		toDo("Escape", "Leave a task, a mode or a selection", (*Desk).escape, fyne.KeyEscape),
+		toDo("Delete", "Delete the selected mark, canal, lesion or calibration", (*Desk).remove, fyne.KeyDelete),
+		toDo("arrow keys", "Move the selected mark by 0.1 px, with Shift by 1 px", nil),
+		toDo("F", "Show the whole image", func(d *Desk) { d.bench.fit() }, fyne.KeyF, fyne.Key0),
+		toDo("1", "Show one image pixel as one screen pixel", func(d *Desk) { d.bench.oneToOne() }, fyne.Key1),
+		toDo("+  −", "Zoom in, zoom out", func(d *Desk) { d.zoomBy(zoomStep) }, fyne.KeyPlus, fyne.KeyEqual),
+		toDo("", "", func(d *Desk) { d.zoomBy(1 / zoomStep) }, fyne.KeyMinus),
+		toDo("I", "Invert", (*Desk).invert, fyne.KeyI),
+		toDo("B", "Brightness and contrast by drag", (*Desk).toggleTone, fyne.KeyB),
+		toDo("[  ]", "Darker, brighter", func(d *Desk) { d.adjust(0, -toneStep) }, fyne.KeyLeftBracket),
+		toDo("", "", func(d *Desk) { d.adjust(0, toneStep) }, fyne.KeyRightBracket),
+		toDo(",  .", "Less contrast, more contrast", func(d *Desk) { d.adjust(-toneStep, 0) }, fyne.KeyComma),
+		toDo("", "", func(d *Desk) { d.adjust(toneStep, 0) }, fyne.KeyPeriod),
+		toDo("R", "Brightness and contrast as the image opened", (*Desk).resetTone, fyne.KeyR),
+		toDo("Page Up  Page Down", "Image before, image after", func(d *Desk) { d.neighbour(-1) }, fyne.KeyPageUp),
+		toDo("", "", func(d *Desk) { d.neighbour(1) }, fyne.KeyPageDown),
+		toDo("hold Space", "Drag the image instead of marking", nil),
+		toDo("hold W", "Change brightness and contrast by drag", nil),
+		toDo("F1", "This sheet", (*Desk).showKeys, fyne.KeyF1),
+	}
+}
+
+// TypedKey does what a key stands for.
+func (b *bench) TypedKey(ev *fyne.KeyEvent) {
+	d := b.desk
+	if top := d.o.Window.Canvas().Overlays().Top(); top != nil {
+		if ev.Name == fyne.KeyEscape {
+			top.Hide()
+		}
+		return
+	}
+	if dx, dy, ok := arrow(ev.Name); ok {
+		step := fine
+		if d.keys.shift {
+			step = coarse
+		}
+		d.nudge(dx*step, dy*step)
+		return
+	}
+	for _, deed := range deeds() {
+		for _, k := range deed.keys {
+			if k == ev.Name {
+				deed.do(d)
+				return
+			}
+		}
+	}
+}
+
+func arrow(k fyne.KeyName) (dx, dy float64, ok bool) {
+	switch k {
+	case fyne.KeyLeft:
+		return -1, 0, true
+	case fyne.KeyRight:
+		return 1, 0, true
+	case fyne.KeyUp:
+		return 0, -1, true
+	case fyne.KeyDown:
+		return 0, 1, true
+	}
+	return 0, 0, false
+}
+
+// KeyDown notes the keys that change what a drag does.
+func (b *bench) KeyDown(ev *fyne.KeyEvent) { b.hold(ev.Name, true) }
+
+// KeyUp forgets them.
+func (b *bench) KeyUp(ev *fyne.KeyEvent) { b.hold(ev.Name, false) }
+
+func (b *bench) hold(name fyne.KeyName, down bool) {
+	switch name {
+	case desktop.KeyShiftLeft, desktop.KeyShiftRight:
+		b.desk.keys.shift = down
+	case fyne.KeySpace:
+		b.desk.keys.space = down
+	case fyne.KeyW:
+		b.desk.keys.tone = down
+	}
+}
+
+// TypedRune: runes do nothing here, keys do.
+func (b *bench) TypedRune(rune) {}
+
+// FocusGained frames the bench.
+func (b *bench) FocusGained() { b.focus(true) }
+
+// FocusLost forgets held keys: their release goes elsewhere.
+func (b *bench) FocusLost() {
+	b.desk.keys = held{}
+	b.focus(false)
+}
+
+func (b *bench) focus(on bool) {
+	b.focused = on
+	b.raster.Refresh()
+	b.desk.prober.changed()
+}
+
+func (d *Desk) backspace() {
+	if d.task != nil {
+		d.takeBack()
+	}
+}
+
+func (d *Desk) escape() {
+	d.leave()
+	d.bench.cancel()
+}
+
+func (d *Desk) zoomBy(factor float64) {
+	w, h := d.bench.area()
+	d.bench.zoom(w/2, h/2, factor)
+}
+
+func (d *Desk) invert() {
+	w := d.bench.window
+	w.Invert = !w.Invert
+	d.setTone(w)
+}
+
+func (d *Desk) adjust(contrast, brightness float64) {
+	d.setTone(d.bench.window.Adjust(contrast, brightness))
+}
+
+// resetTone shows the greys as the image opened.
+func (d *Desk) resetTone() {
+	if im := d.session.saved(); im != nil && d.session.ready {
+		if m, err := d.session.reader.Image(im.ID, im.File); err == nil {
+			d.setTone(tone.Start(m))
+		}
+	}
+}
+
+func (d *Desk) setTone(w tone.Window) {
+	if d.bench.picture != nil {
+		d.bench.setWindow(w)
+		d.viewed()
+		d.refresh()
+	}
+}
+
+func (d *Desk) toggleTone() {
+	d.endTask()
+	d.toneMode = !d.toneMode
+	d.refresh()
+}

@@ -1,0 +1,105 @@
+package desk
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/theme"
+)
+
+// roomFor gives its only object room for some lines of text, so that a longer
+// sentence doesn't push the bench down.
+type roomFor struct{ lines int }
+
+// MinSize is the height of the lines.
+func (r roomFor) MinSize(objects []fyne.CanvasObject) fyne.Size {
+	line := fyne.MeasureText("M", theme.Size(theme.SizeNameSubHeadingText), fyne.TextStyle{}).Height
+	return fyne.NewSize(100, max(line*float32(r.lines)+2*theme.InnerPadding(), objects[0].MinSize().Height))
+}
+
+// Layout gives the object all of it.
+func (r roomFor) Layout(objects []fyne.CanvasObject, size fyne.Size) {
+	for _, o := range objects {
+		o.Resize(size)
+		o.Move(fyne.NewPos(0, 0))
+	}
+}
+
+// tight stacks objects from top to bottom with labels' padding overlapping.
+type tight struct{}
+
+func (tight) overlap() float32 { return theme.InnerPadding() }
+
+// MinSize is the sum of the heights less the overlaps.
+func (t tight) MinSize(objects []fyne.CanvasObject) fyne.Size {
+	var size fyne.Size
+	for _, o := range objects {
+		if !o.Visible() {
+			continue
+		}
+		m := o.MinSize()
+		size.Width = max(size.Width, m.Width)
+		if size.Height > 0 {
+			size.Height -= t.overlap()
+		}
+		size.Height += m.Height
+	}
+	return size
+}
+
+// Layout gives each object the full width.
+func (t tight) Layout(objects []fyne.CanvasObject, size fyne.Size) {
+	var y float32
+	for _, o := range objects {
+		if !o.Visible() {
+			continue
+		}
+		h := o.MinSize().Height
+		o.Resize(fyne.NewSize(size.Width, h))
+		o.Move(fyne.NewPos(0, y))
+		y += h - t.overlap()
+	}
+}
+
+// columns lays objects side by side in columns of fixed width, each in the
+// middle of the height.
+type columns struct{ widths []float32 }
+
+// MinSize is the sum of the widths and the tallest object.
+func (c columns) MinSize(objects []fyne.CanvasObject) fyne.Size {
+	var size fyne.Size
+	for _, w := range c.widths {
+		size.Width += w
+	}
+	for _, o := range objects {
+		size.Height = max(size.Height, o.MinSize().Height)
+	}
+	return size
+}
+
+// Layout gives the last column what is left.
+func (c columns) Layout(objects []fyne.CanvasObject, size fyne.Size) {
+	var x float32
+	for i, o := range objects {
+		w := c.widths[i]
+		if i == len(objects)-1 {
+			w = max(w, size.Width-x)
+		}
+		h := o.MinSize().Height
+		o.Resize(fyne.NewSize(w, h))
+		o.Move(fyne.NewPos(x, (size.Height-h)/2))
+		x += c.widths[i]
+	}
+}
+
+// wide gives its only object at least a width.
+type wide struct{ width float32 }
+
+// MinSize is the object's height and the width.
+func (w wide) MinSize(objects []fyne.CanvasObject) fyne.Size {
+	return fyne.NewSize(w.width, objects[0].MinSize().Height)
+}
+
+// Layout gives the object all of it.
+func (w wide) Layout(objects []fyne.CanvasObject, size fyne.Size) {
+	objects[0].Resize(size)
+	objects[0].Move(fyne.NewPos(0, 0))
+}

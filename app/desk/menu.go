@@ -1,0 +1,104 @@
+package desk
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
+)
+
+// menu is the main menu. Its shortcuts work wherever the focus is, in a text
+// field too.
+type menu struct {
+	desk       *Desk
+	main       *fyne.MainMenu
+	undo, redo *fyne.MenuItem
+}
+
+func newMenu(d *Desk) *menu {
+	m := &menu{desk: d}
+	m.undo = fyne.NewMenuItem("Undo", d.undo)
+	m.undo.Shortcut = &fyne.ShortcutUndo{}
+	m.redo = fyne.NewMenuItem("Redo", d.redo)
+	m.redo.Shortcut = &fyne.ShortcutRedo{}
+	m.main = fyne.NewMainMenu(m.caseMenu(), m.editMenu(), m.viewMenu(), m.helpMenu())
+	d.o.Window.SetMainMenu(m.main)
+	return m
+}
+
+func command(label string, key fyne.KeyName, do func()) *fyne.MenuItem {
+	i := fyne.NewMenuItem(label, do)
+	if key != "" {
+		i.Shortcut = &desktop.CustomShortcut{KeyName: key, Modifier: fyne.KeyModifierShortcutDefault}
+	}
+	return i
+}
+
+func (m *menu) caseMenu() *fyne.Menu {
+	d := m.desk
+	items := []*fyne.MenuItem{
+		command("New case…", fyne.KeyN, d.askForNewCase),
+		command("Cases…", fyne.KeyK, d.askForCase),
+		command("Code and tooth…", "", d.askForRename),
+		fyne.NewMenuItemSeparator(),
+		command("Open image…", fyne.KeyO, d.askForFile),
+	}
+	if d.o.Demo != nil {
+		items = append(items, command("Demo case", "", d.OpenDemo))
+	}
+	quit := command("Quit", fyne.KeyQ, d.o.Window.Close)
+	quit.IsQuit = true
+	return fyne.NewMenu("Case", append(items, fyne.NewMenuItemSeparator(), quit)...)
+}
+
+func (m *menu) editMenu() *fyne.Menu {
+	d := m.desk
+	return fyne.NewMenu("Edit", m.undo, m.redo, fyne.NewMenuItemSeparator(),
+		command("Delete what is selected", "", d.remove))
+}
+
+func (m *menu) viewMenu() *fyne.Menu {
+	d := m.desk
+	return fyne.NewMenu("View",
+		command("Whole image", "", func() { d.bench.fit() }),
+		command("One to one", "", func() { d.bench.oneToOne() }),
+		command("Invert", "", d.invert),
+		command("Brightness and contrast as opened", "", d.resetTone))
+}
+
+func (m *menu) helpMenu() *fyne.Menu {
+	return fyne.NewMenu("Help",
+		command("Keys", "", m.desk.showKeys), command("About and cautions", "", m.desk.showAbout))
+}
+
+// update names what undo and redo would do.
+func (m *menu) update() {
+	changed := m.relabel(m.undo, "Undo", (*session).canUndo)
+	if m.relabel(m.redo, "Redo", (*session).canRedo) || changed {
+		m.main.Refresh()
+	}
+}
+
+func (m *menu) relabel(i *fyne.MenuItem, verb string, can func(*session) (string, bool)) bool {
+	label, ok := can(m.desk.session)
+	if ok && label != "" {
+		verb += ": " + label
+	}
+	if i.Label == verb && i.Disabled == !ok {
+		return false
+	}
+	i.Label, i.Disabled = verb, !ok
+	return true
+}
+
+func (s *session) canUndo() (string, bool) {
+	if s == nil {
+		return "", false
+	}
+	return s.kase.CanUndo()
+}
+
+func (s *session) canRedo() (string, bool) {
+	if s == nil {
+		return "", false
+	}
+	return s.kase.CanRedo()
+}

@@ -1,0 +1,100 @@
+package desk
+
+import (
+	"slices"
+	"strconv"
+
+	"rootrule/measure"
+)
+
+// canalNames proposes names for the canals of a tooth in FDI notation, in the
+// order in which they are usually found.
+func canalNames(tooth string) []string {
+	if len(tooth) != 2 {
+		return []string{"MB", "ML", "DB", "DL", "B", "L"}
+	}
+	upper := tooth[0] == '1' || tooth[0] == '2' || tooth[0] == '5' || tooth[0] == '6'
+	primary := tooth[0] >= '5'
+	switch molar := tooth[1] >= '6' || primary && tooth[1] >= '4'; {
+	case molar && upper:
+		return []string{"MB", "DB", "P", "MB2"}
+	case molar:
+		return []string{"MB", "ML", "D", "DL"}
+	case upper && tooth[1] >= '4':
+		return []string{"B", "P"}
+	}
+	return []string{"main", "B", "L"}
+}
+
+// nextCanal returns the first proposed name that no canal of the tooth has on
+// this image.
+func nextCanal(im *measure.ImageMarks, tooth string) string {
+	used := func(name string) bool {
+		return slices.ContainsFunc(im.Canals, func(c measure.Canal) bool { return c.Tooth == tooth && c.Name == name })
+	}
+	return firstFree(canalNames(tooth), used)
+}
+
+// nextLesion returns a free letter for a lesion of the tooth on this image.
+func nextLesion(im *measure.ImageMarks, tooth string) string {
+	used := func(name string) bool {
+		return slices.ContainsFunc(im.Lesions, func(l measure.Lesion) bool { return l.Tooth == tooth && l.Name == name })
+	}
+	return firstFree([]string{"A", "B", "C", "D", "E"}, used)
+}
+
+func firstFree(names []string, used func(string) bool) string {
+	for _, n := range names {
+		if !used(n) {
+			return n
+		}
+	}
+	for i := 1; ; i++ {
+		if n := strconv.Itoa(i); !used(n) {
+			return n
+		}
+	}
+}
+
+// stages are the stages of treatment in their order.
+var stages = []string{measure.StagePreOperative, measure.StageWorkingLength, measure.StageConeFit,
+	measure.StagePostOperative, measure.StageRecall}
+
+// stageRank orders images by stage; an unknown stage comes last.
+func stageRank(stage string) int {
+	if i := slices.Index(stages, stage); i >= 0 {
+		return i
+	}
+	return len(stages)
+}
+
+// nextStage proposes the stage of a new image: the one after the latest that
+// the case has.
+func nextStage(images []measure.ImageMarks) string {
+	next := 0
+	for _, im := range images {
+		if r := stageRank(im.Stage); r < len(stages) {
+			next = max(next, r+1)
+		}
+	}
+	return stages[min(next, len(stages)-1)]
+}
+
+// inOrder returns the images of a case in order of treatment: by stage, then
+// by date, then as they came.
+func inOrder(images []measure.ImageMarks) []measure.ImageMarks {
+	out := slices.Clone(images)
+	slices.SortStableFunc(out, func(a, b measure.ImageMarks) int {
+		if d := stageRank(a.Stage) - stageRank(b.Stage); d != 0 {
+			return d
+		}
+		switch {
+		case a.Date < b.Date:
+			return -1
+		case a.Date > b.Date:
+			return 1
+		}
+		return 0
+	})
+	return out
+}

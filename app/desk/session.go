@@ -1,0 +1,169 @@
+package desk
+
+import (
+	"errors"
+
+	"rootrule/app/casebook"
+	"rootrule/app/reading"
+	"rootrule/measure"
+)
+
+// session is the case on the desk: its saved marks, the image that is looked
+// at, the draft of a gesture under way, and the findings of what is shown. It
+// knows no widgets.
+type session struct {
+	kase     *casebook.Case
+	reader   *reading.Reader
+	marks    measure.Marks
+	image    string              // id of the image on the bench, empty for none
+	draft    *measure.ImageMarks // what a gesture under way would make, nil if none is
+	findings []measure.Finding   // of the image as shown
+	ready    bool                // the image is decoded: findings can be computed
+}
+
+// newSession opens a case.
+func newSession(c *casebook.Case) *session {
+	return &session{kase: c, reader: reading.New(c), marks: c.Marks()}
+}
+
+// saved returns the saved marks of the image on the bench, nil without one.
+func (s *session) saved() *measure.ImageMarks {
+	if s == nil {
+		return nil
+	}
+	return imageIn(&s.marks, s.image)
+}
+
+// shown returns the marks to draw: the draft while there is one.
+func (s *session) shown() *measure.ImageMarks {
+	if s != nil && s.draft != nil {
+		return s.draft
+	}
+	return s.saved()
+}
+
+// propose makes a draft by changing a copy of the saved marks.
+func (s *session) propose(change func(*measure.ImageMarks)) {
+	im := imageIn(&s.marks, s.image)
+	if im == nil {
+		return
+	}
+	c := copyOf(*im)
+	change(&c)
+	s.draft = &c
+	s.compute()
+}
+
+// dismiss forgets the draft.
+func (s *session) dismiss() {
+	if s != nil && s.draft != nil {
+		s.draft = nil
+		s.compute()
+	}
+}
+
+// errNoImage can't be met by a gesture: there is nothing to press on.
+var errNoImage = errors.New("change marks: no image is on the bench: open one")
+
+// edit makes one step of the casebook on the image on the bench.
+func (s *session) edit(label string, change func(*measure.ImageMarks) error) error {
+	s.draft = nil
+	if s.saved() == nil {
+		return errNoImage
+	}
+	err := s.kase.Edit(label, func(m *measure.Marks) error {
+		im := imageIn(m, s.image)
+		if im == nil {
+			return errNoImage
+		}
+		return change(im)
+	})
+	s.reload()
+	return err
+}
+
+// undo takes the last step back, redo repeats it; both return its label.
+func (s *session) undo() (string, error) {
+	s.draft = nil
+	label, err := s.kase.Undo()
+	s.reload()
+	return label, err
+}
+
+func (s *session) redo() (string, error) {
+	s.draft = nil
+	label, err := s.kase.Redo()
+	s.reload()
+	return label, err
+}
+
+// reload takes the marks of the case as they are now.
+func (s *session) reload() {
+	s.marks = s.kase.Marks()
+	if imageIn(&s.marks, s.image) == nil {
+		s.image, s.ready = "", false
+		if images := inOrder(s.marks.Images); len(images) > 0 {
+			s.image = images[0].ID
+		}
+	}
+	s.compute()
+}
+
+// compute asks for the findings of the image as shown. Only a decoded image
+// is asked about, so that nothing waits for a file.
+func (s *session) compute() {
+	im := s.shown()
+	if im == nil || !s.ready {
+		s.findings = nil
+		return
+	}
+	s.findings = s.reader.Findings(measure.Marks{Version: measure.MarksVersion, Images: []measure.ImageMarks{*im}})
+}
+
+// finding returns the finding of a kind of an item ("canal 46 ML", measure.WhatLength).
+func (s *session) finding(of, what string) (measure.Finding, bool) {
+	if s != nil {
+		for _, f := range s.findings {
+			if f.Of == of && f.What == what {
+				return f, true
+			}
+		}
+	}
+	return measure.Finding{Quantity: measure.Undefined(measure.Pixel)}, false
+}
+
+// scale returns the scale of the image as shown, and whether it has one.
+func (s *session) scale() (measure.Finding, bool) {
+	if s != nil {
+		for _, f := range s.findings {
+			if f.What == measure.WhatScale && f.Defined() && f.Unit == measure.MillimetrePerPx {
+				return f, true
+			}
+		}
+	}
+	return measure.Finding{}, false
+}
+
+// imageIn returns the marks of the image with this id, nil if there are none.
+func imageIn(m *measure.Marks, id string) *measure.ImageMarks {
+	for i := range m.Images {
+		if m.Images[i].ID == id {
+			return &m.Images[i]
+		}
+	}
+	return nil
+}
+
+// copyOf returns a copy whose marks can be changed without touching im. What
+// a pointer leads to (a reading, an offset) is shared: it is replaced, never
+// written through.
+func copyOf(im measure.ImageMarks) measure.ImageMarks {
+	im.Calibration = append([]measure.Calibration(nil), im.Calibration...)
+	im.Canals = append([]measure.Canal(nil), im.Canals...)
+	im.Lesions = append([]measure.Lesion(nil), im.Lesions...)
+	for _, it := range items(&im) {
+		p := place(&im, it)
+		*p = append([]measure.Point(nil), *p...)
+	}
+	return im
+}

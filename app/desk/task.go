@@ -1,0 +1,173 @@
+package desk
+
+import (
+	"fmt"
+
+	"rootrule/measure"
+)
+
+// task is a calibration, a trace or an outline being made by one click after
+// another. From the least number of marks on it is an item of the image,
+// saved with every click; before that it lives here alone.
+type task struct {
+	kind        kind
+	tooth, name string
+	known, u    float64 // mm, of a calibration: length and its standard uncertainty
+	points      []measure.Point
+	index       int // of the item among its kind
+}
+
+// startLength is the length that a calibration starts with, in mm: the
+// shortest standard length of root canal instruments (ISO 3630-1).
+const startLength = 21
+
+// newTask prepares a task on an image of a case whose tooth is given.
+func newTask(k kind, im *measure.ImageMarks, tooth string) *task {
+	t := &task{kind: k, tooth: tooth, index: count(im, k), known: startLength, u: measure.DefaultKnownLength}
+	switch k {
+	case canal:
+		t.name = nextCanal(im, tooth)
+	case lesion:
+		t.name = nextLesion(im, tooth)
+	case calibration:
+		t.repeat(im)
+	}
+	return t
+}
+
+// repeat starts from the known length of the image's latest calibration: a
+// second one is usually along the same kind of file.
+func (t *task) repeat(im *measure.ImageMarks) {
+	for _, c := range im.Calibration {
+		if c.Kind == measure.CalibrationFile {
+			t.known = c.LengthMM
+			if c.UMM != nil {
+				t.u = *c.UMM
+			}
+		}
+	}
+}
+
+func (t *task) item() item { return item{t.kind, t.index} }
+
+// enough reports whether the marks so far make an item.
+func (t *task) enough() bool { return len(t.points) >= least[t.kind] }
+
+// put makes the image have the task's item with these marks; with too few of
+// them it has none.
+func (t *task) put(im *measure.ImageMarks, points []measure.Point) {
+	have := count(im, t.kind) > t.index
+	if len(points) < least[t.kind] {
+		if have {
+			dropItem(im, t.item())
+		}
+		return
+	}
+	if !have {
+		t.add(im)
+	}
+	*place(im, t.item()) = append([]measure.Point(nil), points...)
+	if t.kind == canal {
+		c := &im.Canals[t.index]
+		c.Orifice = min(1, len(points)-2) // the second click is the orifice
+		c.CurveStart = nil
+	}
+}
+
+// add appends the task's item, without marks, to the image.
+func (t *task) add(im *measure.ImageMarks) {
+	switch t.kind {
+	case calibration:
+		u := t.u
+		im.Calibration = append(im.Calibration, measure.Calibration{Kind: measure.CalibrationFile, LengthMM: t.known, UMM: &u})
+	case canal:
+		im.Canals = append(im.Canals, measure.Canal{Tooth: t.tooth, Name: t.name})
+	case lesion:
+		im.Lesions = append(im.Lesions, measure.Lesion{Tooth: t.tooth, Name: t.name})
+	}
+	t.index = count(im, t.kind) - 1
+}
+
+// follow takes the marks from the image after a step back or forth, which may
+// have taken the item away or brought it again.
+func (t *task) follow(im *measure.ImageMarks) {
+	if marks := marksOf(im, t.item()); marks != nil {
+		t.points = append([]measure.Point(nil), marks...)
+		return
+	}
+	t.index = count(im, t.kind)
+	t.points = t.points[:min(len(t.points), least[t.kind]-1)]
+}
+
+// with returns the marks so far and one more. A click on the spot of the last
+// mark adds none: two marks in one place have no direction.
+func (t *task) with(p measure.Point) []measure.Point {
+	if n := len(t.points); n > 0 && t.points[n-1].Dist(p) < 1e-9 {
+		return t.points
+	}
+	return append(append([]measure.Point(nil), t.points...), measure.Pt(p.X, p.Y))
+}
+
+// title names what the task makes: "canal 46 ML".
+func (t *task) title() string {
+	switch t.kind {
+	case canal:
+		return join("canal", t.tooth, t.name)
+	case lesion:
+		return join("lesion", t.tooth, t.name)
+	}
+	return "calibration"
+}
+
+// label names the step that the next mark makes, for the undo menu.
+func (t *task) label(marks int) string {
+	verb := map[kind]string{calibration: "calibrate", canal: "trace", lesion: "outline"}[t.kind]
+	if t.kind == calibration {
+		return fmt.Sprintf("%s, mark %d", verb, marks)
+	}
+	return fmt.Sprintf("%s %s, mark %d", verb, t.title(), marks)
+}
+
+// next says what the next click will do.
+func (t *task) next() string {
+	n := len(t.points)
+	switch t.kind {
+	case calibration:
+		return t.nextAlongFile(n)
+	case canal:
+		return t.nextAlongCanal(n)
+	}
+	return t.nextRoundLesion(n)
+}
+
+func (t *task) nextAlongFile(n int) string {
+	switch n {
+	case 0:
+		return fmt.Sprintf("Click the tip of the file (known length %g mm, change it at the right).", t.known)
+	case 1:
+		return "Click along the file; the last click is the stop."
+	}
+	return "Click on along the file, or press Enter if the last mark is the stop."
+}
+
+func (t *task) nextAlongCanal(n int) string {
+	switch n {
+	case 0:
+		return "Click the coronal reference point of " + t.title() + ", where the stop will rest."
+	case 1:
+		return "Click the orifice of " + t.title() + "."
+	case 2:
+		return "Click along the canal; the last click is the radiographic apex."
+	}
+	return "Click on along the canal, or press Enter if the last mark is the apex. Backspace takes it back."
+}
+
+func (t *task) nextRoundLesion(n int) string {
+	switch {
+	case n == 0:
+		return "Click on the edge of " + t.title() + "."
+	case n < least[lesion]:
+		return "Click on round the edge of " + t.title() + "."
+	}
+	return "Click on round the edge; a click on the first mark, or Enter, closes the outline."
+}

@@ -1,0 +1,107 @@
+//go:build !ci
+
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/app"
+
+	"rootrule/app/casebook"
+	"rootrule/app/democase"
+	"rootrule/app/desk"
+	"rootrule/assets"
+	"rootrule/imaging"
+)
+
+// openWindow opens the window and returns when it is closed.
+func openWindow(o windowOptions) error {
+	path, err := casebookPath(o.casebook)
+	if err != nil {
+		return err
+	}
+	book, err := casebook.Open(path)
+	if err != nil {
+		return err
+	}
+	d, run := build(o, book)
+	begin(d, o)
+	run()
+	return book.Close()
+}
+
+// build makes the window. The app gets no ID on purpose: with one the toolkit
+// would write preferences to disk, among them the folder that a file was last
+// chosen from, which may bear a patient's name.
+func build(o windowOptions, book *casebook.Book) (*desk.Desk, func()) {
+	app.SetMetadata(fyne.AppMetadata{Name: "Rootrule", Migrations: map[string]bool{"fyneDo": true}})
+	a := app.NewWithID("")
+	a.Settings().SetTheme(desk.Theme{})
+	icon := fyne.NewStaticResource("rootrule.svg", assets.Icon)
+	a.SetIcon(icon)
+	w := a.NewWindow("Rootrule")
+	w.SetIcon(icon)
+	w.SetMaster()
+	w.SetPadded(false)
+	w.Resize(fyne.NewSize(1280, 800))
+	options := desk.Options{Window: w, Book: book, ReadFile: imaging.ReadFile,
+		Demo: func() (*casebook.Case, error) { return democase.Open(book) }}
+	if o.probe != "" {
+		options.Probe = func(s desk.State) { writeProbe(o.probe, s) }
+	}
+	return desk.New(options), w.ShowAndRun
+}
+
+// begin puts on the desk what was asked for: files, the demo case, or the
+// case that was open last.
+func begin(d *desk.Desk, o windowOptions) {
+	switch {
+	case len(o.images) > 0:
+		d.OpenFiles(absolute(o.images))
+	case o.demo:
+		d.OpenDemo()
+	default:
+		d.OpenLast()
+	}
+}
+
+func absolute(paths []string) []string {
+	out := make([]string, len(paths))
+	for i, p := range paths {
+		out[i] = p
+		if abs, err := filepath.Abs(p); err == nil {
+			out[i] = abs
+		}
+	}
+	return out
+}
+
+// casebookPath returns where the casebook is: where the user said, or in the
+// user's own folder for such things.
+func casebookPath(chosen string) (string, error) {
+	if chosen != "" {
+		return chosen, nil
+	}
+	dir, err := os.UserConfigDir()
+	if err != nil {
+		return "", fmt.Errorf("find a place for the casebook: %w: name one with --casebook", err)
+	}
+	return filepath.Join(dir, "rootrule", "casebook.db"), nil
+}
+
+// writeProbe replaces the file in one go, so that a reader never sees half a
+// state.
+func writeProbe(path string, s desk.State) {
+	data, err := json.Marshal(s)
+	if err == nil {
+		err = errors.Join(os.WriteFile(path+".new", data, 0o600), os.Rename(path+".new", path))
+	}
+	if err != nil {
+		fmt.Fprintln(os.Stderr, "rootrule: write the probe:", err)
+	}
+}
