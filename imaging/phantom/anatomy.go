@@ -19,9 +19,9 @@ type canalSketch struct {
 
 func demoCanals() []canalSketch {
 	return []canalSketch{
-		{name: "MB", u: -2.15, v: 0.25, deg: -1.5, orifice: 8.6, curve: 12.3, radius: 11, angle: 29, tail: 0.9, lingual: -1.6, wide: 0.34},
-		{name: "ML", u: -1.75, v: 0.2, deg: -3.4, orifice: 8.9, curve: 12.9, radius: 12, angle: 26, tail: 1.0, lingual: 1.6, wide: 0.34},
-		{name: "D", u: 1.75, v: 0.55, deg: 3.5, orifice: 8.3, curve: 12.8, radius: 18, angle: 13, tail: 1.2, lingual: 0, wide: 0.5},
+		{name: "MB", u: -2.1, v: 0.25, deg: -1.5, orifice: 8.6, curve: 12.3, radius: 11, angle: 29, tail: 0.9, lingual: -1.6, wide: 0.34},
+		{name: "ML", u: -1.65, v: 0.2, deg: -3.4, orifice: 8.9, curve: 12.9, radius: 12, angle: 26, tail: 1.0, lingual: 1.6, wide: 0.34},
+		{name: "D", u: 1.65, v: 0.55, deg: 3.5, orifice: 8.3, curve: 12.8, radius: 18, angle: 13, tail: 1.2, lingual: 0, wide: 0.5},
 	}
 }
 
@@ -113,30 +113,30 @@ func (m *molar) addCanal(line Line, from, to, top, tip float64) {
 
 func molar37() molarSketch {
 	return molarSketch{
-		origin: MM{-0.9, -10.6}, lean: 2, width: 10.5, neck: 8.6, fork: 10.4,
+		origin: MM{-0.9, -10.6}, lean: 2, width: 10.5, neck: 8.2, fork: 10.4,
 		roots: [2]rootSketch{
-			{u: -2.2, v: 7.6, deg: -4, straight: 4.6, radius: 12.5, angle: 29, tail: 0.9, top: 2.0, middle: 1.5, tip: 0.5, deepTop: 8.2, deepTip: 2.4},
-			{u: 2.05, v: 7.6, deg: 4, straight: 6.1, radius: 20, angle: 12, tail: 1.0, top: 2.05, middle: 1.45, tip: 0.48, deepTop: 7.8, deepTip: 2.2},
+			{u: -2.1, v: 7.6, deg: -4, straight: 4.6, radius: 12.5, angle: 29, tail: 0.9, top: 1.92, middle: 1.5, tip: 0.5, deepTop: 8.2, deepTip: 2.4},
+			{u: 1.95, v: 7.6, deg: 4, straight: 6.1, radius: 20, angle: 12, tail: 1.0, top: 1.95, middle: 1.42, tip: 0.48, deepTop: 7.8, deepTip: 2.2},
 		},
 	}
 }
 
 func molar36() molarSketch {
 	return molarSketch{
-		origin: MM{-11.75, -10.9}, lean: 0, width: 11.1, neck: 9.0, fork: 10.0,
+		origin: MM{-11.75, -10.9}, lean: 0, width: 11.1, neck: 8.6, fork: 10.0,
 		roots: [2]rootSketch{
-			{u: -2.4, v: 7.6, deg: -10, straight: 4.2, radius: 11, angle: 33, tail: 0.8, top: 2.05, middle: 1.55, tip: 0.52, deepTop: 8.4, deepTip: 2.4},
-			{u: 2.3, v: 7.6, deg: 9, straight: 5.0, radius: 18, angle: 12, tail: 2.0, top: 2.1, middle: 1.5, tip: 0.5, deepTop: 8, deepTip: 2.2},
+			{u: -2.25, v: 7.6, deg: -10, straight: 4.2, radius: 11, angle: 33, tail: 0.8, top: 1.95, middle: 1.55, tip: 0.52, deepTop: 8.4, deepTip: 2.4},
+			{u: 2.15, v: 7.6, deg: 9, straight: 5.0, radius: 18, angle: 12, tail: 2.0, top: 2.0, middle: 1.5, tip: 0.5, deepTop: 8, deepTip: 2.2},
 		},
 	}
 }
 
 func molar38() molarSketch {
 	return molarSketch{
-		origin: MM{10.2, -9.5}, lean: 12, width: 10.3, neck: 8.0, fork: 12.8,
+		origin: MM{10.2, -9.5}, lean: 12, width: 10.3, neck: 7.7, fork: 12.8,
 		roots: [2]rootSketch{
-			{u: -1.95, v: 7.6, deg: 0, straight: 3.4, radius: 11, angle: 30, tail: 0.2, top: 1.95, middle: 1.5, tip: 0.55, deepTop: 7.6, deepTip: 2.6},
-			{u: 1.75, v: 7.6, deg: 2, straight: 3.4, radius: 11, angle: 26, tail: 0.3, top: 2.1, middle: 1.6, tip: 0.5, deepTop: 7.4, deepTip: 2.4},
+			{u: -1.85, v: 7.6, deg: 0, straight: 3.4, radius: 11, angle: 30, tail: 0.2, top: 1.9, middle: 1.5, tip: 0.55, deepTop: 7.6, deepTip: 2.6},
+			{u: 1.7, v: 7.6, deg: 2, straight: 3.4, radius: 11, angle: 26, tail: 0.3, top: 1.95, middle: 1.55, tip: 0.5, deepTop: 7.4, deepTip: 2.4},
 		},
 	}
 }

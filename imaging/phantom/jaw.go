@@ -55,16 +55,19 @@ func (j *jaw) attenuation(p MM) float64 {
 // boneAt is the attenuation of the bone around what the teeth take.
 func (j *jaw) boneAt(p MM, t *tissue, lost, slow float64) float64 {
 	below := p.Y - j.crest.at(p.X)
-	if below < -2 {
+	if below < -4 {
 		return 0
 	}
 	tooth := ramp((t.inside + t.space) / 3)
-	cover := (1-tooth)*logistic(below/0.09) + tooth*logistic((below-0.4)/0.45) // in front of a root the margin lies at several depths
+	cover := (1-tooth)*logistic(below/0.09) + tooth*logistic((below-0.2)/0.65) // in front of a root the margin lies at several depths
 	compact := 2.2 + 2.0*ramp(below/12) + j.ramus(p)
 	cancel := (3.5 + 5.5*ramp(below/9)) * (1 + 0.2*slow)
-	free := max(cancel-0.9*(t.inside+t.space), 0.3*cancel)
+	free := softMax(cancel-0.9*(t.inside+t.space), 0.3*cancel, 2)
 	free *= 1 + 0.21*j.bone.at(p)
-	rim := 1.5 * (1 - tooth) * math.Exp(-0.5*(below-0.3)*(below-0.3)/(0.18*0.18))
+	rim := 0.0 // the compact border of the crest
+	if e := (below - 0.3) / 0.18; tooth < 1 && math.Abs(e) < 5 {
+		rim = 1.5 * (1 - tooth) * math.Exp(-0.5*e*e)
+	}
 	wall, hollow := j.nerve.at(p)
 	free *= 1 - 0.3*hollow
 	return cover * (muCompact*(compact*(1-0.25*lost)+(rim+0.7*t.lamina+wall)*(1-lost)) +
@@ -91,4 +94,11 @@ func (n nerveCanal) at(p MM) (wall, hollow float64) {
 		return 0, 0
 	}
 	return 1.3 * math.Exp(-0.5*e*e/(0.22*0.22)), logistic(-e / 0.25)
+}
+
+// softMax is the larger of a and b, rounded over where they differ by less than
+// about width.
+func softMax(a, b, width float64) float64 {
+	d := a - b
+	return (a + b + math.Sqrt(d*d+width*width)) / 2
 }

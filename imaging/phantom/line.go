@@ -6,7 +6,7 @@ import "math"
 // at the middle of the picture before any warp.
 type MM struct{ X, Y float64 }
 
-// Add returns p + k·q.
+// add returns p + k·q.
 func (p MM) add(k float64, q MM) MM { return MM{p.X + k*q.X, p.Y + k*q.Y} }
 
 func (p MM) sub(q MM) MM { return MM{p.X - q.X, p.Y - q.Y} }

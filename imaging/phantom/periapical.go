@@ -72,7 +72,7 @@ func Periapical(spec Spec) (*imaging.Image, Truth) {
 	return img, t.truth()
 }
 
-// canal returns the centre line from the orifice to the apex.
+// line returns the centre line from the orifice to the apex.
 func (c CanalSpec) line() Line {
 	segments := []Segment{{Length: c.StraightMM}}
 	if c.AngleDeg != 0 {
@@ -229,9 +229,9 @@ func meanChord(r, d, h float64) float64 {
 // logistic rises from 0 to 1, ½ at 0.
 func logistic(x float64) float64 {
 	switch {
-	case x > 36: // e^-36 is below the rounding of 1
+	case x > 20: // e^-20 = 2e-9, far below a grey value
 		return 1
-	case x < -36:
+	case x < -20:
 		return 0
 	}
 	return 1 / (1 + math.Exp(-x))

@@ -13,7 +13,7 @@ import (
 
 // geometries under which pixels and truth must agree.
 func geometries() map[string]Geometry {
-	base := NewSpec(1).Geometry
+	base := Geometry{Width: 680, Height: 1000, PixelMM: 0.03}
 	with := func(change func(*Geometry)) Geometry {
 		g := base
 		change(&g)
@@ -24,7 +24,7 @@ func geometries() map[string]Geometry {
 		"magnified":     with(func(g *Geometry) { g.Magnification = 1.06 }),
 		"foreshortened": with(func(g *Geometry) { g.Magnification, g.Foreshortening = 1.04, 0.92 }),
 		"warped":        with(func(g *Geometry) { g.Warp = Matrix{{1.012, 0.018, -12}, {-0.014, 0.988, 9}, {6e-6, -9e-6, 1}} }),
-		"coarse":        with(func(g *Geometry) { g.Width, g.Height, g.PixelMM = 640, 800, 0.035 }),
+		"fine":          NewSpec(1).Geometry,
 	}
 }
 

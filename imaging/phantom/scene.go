@@ -12,8 +12,8 @@ func (v visit) scene(seed uint64) (*jaw, Truth) {
 	parallax := math.Tan(v.beamDeg * math.Pi / 180)
 	t36, t37, t38 := newMolar(molar36()), newMolar(molar37()), newMolar(molar38())
 	t36.restored = amalgam(r)
-	t36.chamber = newChamber(-3.1, 2.9, 6.3, 8.1)
-	t37.chamber = newChamber(-2.9, 2.7, 6.2, 8.2)
+	t36.chamber = newChamber(-2.95, 2.8, 6.3, 8.1)
+	t37.chamber = newChamber(-2.75, 2.6, 6.2, 8.2)
 	t38.chamber = newChamber(-2.6, 2.5, 5.9, 8.6)
 	for _, m := range []*molar{t36, t38} {
 		for _, w := range m.roots {
@@ -21,7 +21,7 @@ func (v visit) scene(seed uint64) (*jaw, Truth) {
 			m.addCanal(w.line, 0.6, l-0.2, 0.36, 0.13)
 		}
 	}
-	t37.carious, t37.restored = v.crown(r)
+	t37.carious, t37.restored = v.crown(newRandom(seed, 4<<32)) // of its own, so that the jaw stays the same
 	t37.sealed = v.filled
 	for _, m := range []*molar{t36, t37, t38} {
 		m.uneven = newLattice(r)
@@ -31,8 +31,9 @@ func (v visit) scene(seed uint64) (*jaw, Truth) {
 		teeth: []*molar{t36, t37, t38},
 		bone:  newTrabeculae(seed), broad: newLattice(r), edge: 0.26,
 		nerve: nerveCanal{NewLine(MM{18, 9.4}, -78, Segment{8, 0.012}, Segment{10, 0.025}), 1.45},
-		crest: newProfile(-18, -2.3, -14, -2.1, -9, -2.2, -7, -2.9, -6.35, -3.1, -5.6, -2.8, -4, -2.1, 2, -2.0, 3.9, -2.6, 4.6, -2.75, 5.4, -2.4, 7, -2.0, 12, -1.2, 15, -2.0, 17.5, -4.2),
-		gum:   newProfile(-18, -5.0, -11, -4.4, -6.4, -6.4, -1, -4.4, 4.6, -6.2, 9, -4.4, 14.5, -5.6, 17, -6.8),
+		crest: newProfile(-18, -2.3, -14, -2.1, -9, -2.2, -7.2, -2.6, -6.75, -2.85, -6.15, -2.88, -5.6, -2.55, -4, -2.1,
+			2, -2.0, 3.6, -2.3, 4.3, -2.65, 4.8, -2.65, 5.5, -2.25, 7, -2.0, 12, -1.2, 15, -2.0, 17.5, -4.2),
+		gum: newProfile(-18, -5.0, -11, -4.4, -6.4, -6.4, -1, -4.4, 4.6, -6.2, 9, -4.4, 14.5, -5.6, 17, -6.8),
 	}
 	truth := v.place(j, t37, parallax)
 	truth.Crown = [2]measure.Point{truth.Pixel(t37.global(-5.25, 2.8)), truth.Pixel(t37.global(5.25, 2.8))}
@@ -53,10 +54,9 @@ func (v visit) place(j *jaw, m *molar, parallax float64) Truth {
 		}))
 		m.addCanal(line, c.orifice-0.2, apex, c.wide, 0.12)
 		if v.filled {
-			tip := apex - 1
-			j.fillings = append(j.fillings, newSweep(line, c.orifice-0.9, tip,
-				newProfile(c.orifice-1, c.wide+0.12, c.orifice+3.5, 0.36, tip-3, 0.25, tip, 0.17), newProfile(c.orifice-0.9, 0.1, c.orifice+0.6, 0.8, tip-3, 0.6, tip, 0.42)))
-			truth.Fillings = append(truth.Fillings, FillingTruth{Tooth: "37", Canal: c.name, ShortMM: 1, Tip: g.Pixel(line.At(tip)), Apex: g.Pixel(line.At(apex))})
+			j.addFilling(line, c, apex-fillingShort)
+			truth.Fillings = append(truth.Fillings, FillingTruth{Tooth: "37", Canal: c.name, ShortMM: fillingShort,
+				Tip: g.Pixel(line.At(apex - fillingShort)), Apex: g.Pixel(line.At(apex))})
 		}
 		if v.file == c.name {
 			tip := math.Floor((apex-0.5)*2) / 2 // set to the half millimetre
@@ -68,6 +68,17 @@ func (v visit) place(j *jaw, m *molar, parallax float64) Truth {
 	j.lesion = newEllipse(root.At(root.Length()+0.7), v.lesion, -20)
 	truth.Lesion = newLesionTruth(g, canalName{"37", "M"}, j.lesion)
 	return truth
+}
+
+// fillingShort is how far the demo's root fillings end before the apex, mm.
+const fillingShort = 1.0
+
+// addFilling fills a canal from above its orifice to tip, tapering.
+func (j *jaw) addFilling(line Line, c canalSketch, tip float64) {
+	top := c.orifice - 0.9
+	half := newProfile(top, c.wide+0.12, c.orifice+3.5, 0.36, tip-3, 0.25, tip, 0.17)
+	depth := newProfile(top, 0.1, c.orifice+0.6, 0.8, tip-3, 0.6, tip, 0.42)
+	j.fillings = append(j.fillings, newSweep(line, top, tip, half, depth))
 }
 
 // addFile lays an instrument of size 15 with 2 % taper (ISO 3630-1) along the
