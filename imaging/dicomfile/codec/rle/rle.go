@@ -71,16 +71,19 @@ func Decode(data []byte, width, height, components, bitsAllocated int) (*codec.R
 	if got, want := len(offsets)-1, components*bytesPerSample; got != want {
 		return nil, fault.Malformed("rle stream: it has %d byte planes, but %d components of %d bits need %d", got, components, bitsAllocated, want)
 	}
-	if err := checkSize(len(data), width, height, components); err != nil {
+	if err := checkSize(len(data), width, height, components, bytesPerSample); err != nil {
 		return nil, err
 	}
 	pix := make([]uint16, width*height*components)
-	plane := make([]byte, width*height)
-	for s := 0; s < len(offsets)-1; s++ {
-		if err := unpack(plane, data[offsets[s]:offsets[s+1]]); err != nil {
-			return nil, fault.Malformed("rle stream: byte plane %d of %d: %w", s+1, len(offsets)-1, err)
+	planes := make([]byte, width*height*bytesPerSample)
+	for c := range components {
+		for b := range bytesPerSample {
+			s := c*bytesPerSample + b
+			if err := unpack(planes[b*width*height:][:width*height], data[offsets[s]:offsets[s+1]]); err != nil {
+				return nil, fault.Malformed("rle stream: byte plane %d of %d: %w", s+1, len(offsets)-1, err)
+			}
 		}
-		spread(pix[s/bytesPerSample:], plane, components, bytesPerSample == 2 && s%2 == 0)
+		join(pix[c:], planes, width*height, components)
 	}
 	return &codec.Raster{Width: width, Height: height, Components: components, Bits: bitsAllocated, Pix: pix}, nil
 }
@@ -97,14 +100,14 @@ func checkKind(components, bitsAllocated int) error {
 
 // checkSize holds the stated sizes against the stream before anything is
 // allocated: two bytes give at most 128 (PS3.5 G.3.1).
-func checkSize(stream, width, height, components int) error {
+func checkSize(stream, width, height, components, bytesPerSample int) error {
 	if width < 1 || height < 1 || width > codec.MaxSamples/height/components {
 		return fault.Malformed("rle stream: impossible size of %d × %d pixels of %d components", width, height, components)
 	}
 	if pixels := width * height; pixels > stream*(maxRun/2) {
 		return fault.Malformed("rle stream: %d bytes can't hold %d × %d pixels", stream, width, height)
 	}
-	if need, most := width*height*(2*components+1), memoryFloor+memoryPerByte*stream; need > most {
+	if need, most := width*height*(2*components+bytesPerSample), memoryFloor+memoryPerByte*stream; need > most {
 		return fault.Unsupported("rle stream: %d × %d pixels out of %d bytes would take %d MB of memory, more than the %d MB allowed", width, height, stream, need>>20, most>>20)
 	}
 	return nil
@@ -168,6 +171,10 @@ func unpack(plane, segment []byte) error {
 }
 
 func fill(run []byte, value byte) {
+	word := uint64(value) * 0x0101010101010101 // the value in each of eight bytes
+	for ; len(run) >= 8; run = run[8:] {
+		binary.LittleEndian.PutUint64(run, word)
+	}
 	for i := range run {
 		run[i] = value
 	}
@@ -188,27 +195,25 @@ func checkPadding(rest []byte) error {
 	return nil
 }
 
-// spread puts one byte plane into every step-th sample of pix: the high byte
-// first, which sets the sample, then the low one, which completes it.
-func spread(pix []uint16, plane []byte, step int, high bool) {
-	if step == 1 {
-		pix = pix[:len(plane)]
-		if high {
-			for i, b := range plane {
-				pix[i] = uint16(b) << 8
-			}
-			return
-		}
-		for i, b := range plane {
-			pix[i] |= uint16(b)
+// join makes every step-th sample of pix from n bytes of one plane, or from the
+// high and the low byte of two.
+func join(pix []uint16, planes []byte, n, step int) {
+	high, low := planes[:n], planes[len(planes)-n:]
+	if len(planes) == n {
+		for i, b := range low {
+			pix[i*step] = uint16(b)
 		}
 		return
 	}
-	shift := 0
-	if high {
-		shift = 8
+	low = low[:len(high)]
+	if step == 1 {
+		pix = pix[:len(high)]
+		for i, b := range high {
+			pix[i] = uint16(b)<<8 | uint16(low[i])
+		}
+		return
 	}
-	for i, b := range plane {
-		pix[i*step] |= uint16(b) << shift
+	for i, b := range high {
+		pix[i*step] = uint16(b)<<8 | uint16(low[i])
 	}
 }
