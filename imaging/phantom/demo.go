@@ -102,11 +102,14 @@ func demoVisits() []visit {
 	}
 }
 
+// DemoCode names the demo case, in place of a patient.
+const DemoCode = "DEMO 37"
+
 // Demo makes the demo case. The seed changes bone texture, noise and clicks,
 // not the anatomy.
 func Demo(seed uint64) Case {
 	c := Case{
-		Code: "DEMO 37", Tooth: "37",
+		Code: DemoCode, Tooth: "37",
 		History: "Necrotic pulp after a deep distal cavity; first root canal treatment, recall after one year.",
 	}
 	for i, v := range demoVisits() {
