@@ -47,7 +47,7 @@ func (b build) bytes(t testing.TB) []byte {
 	}
 	if s.deflated {
 		var out bytes.Buffer
-		w, _ := flate.NewWriter(&out, 9)
+		w, _ := flate.NewWriter(&out, flate.BestSpeed)
 		_, _ = w.Write(data)
 		w.Close()
 		data = out.Bytes()

@@ -149,6 +149,9 @@ func (f *File) readMeta(src *source) (int64, error) {
 		}
 		at = e.end()
 	}
+	if at == src.size {
+		return 0, fault.Malformed("reading a DICOM file: it ends behind its preamble, after %d bytes: copy or export the file again", at)
+	}
 	return at, f.setSyntax(src, at, uid)
 }
 

@@ -3,6 +3,7 @@ package dicomfile
 import (
 	"encoding/binary"
 	"fmt"
+	"sync"
 
 	"github.com/suyashkumar/dicom/pkg/tag"
 
@@ -130,6 +131,10 @@ func (f *File) open() (*source, func(), error) {
 	return newSource(at, from.size()), done, nil
 }
 
+// scratch holds buffers for the bytes of a native frame, which a series needs
+// hundreds of times.
+var scratch = sync.Pool{New: func() any { return new([]byte) }}
+
 // nativeFrame reads just the bytes of frame i.
 func (f *File) nativeFrame(src *source, i int) (*Frame, error) {
 	l := f.layout
@@ -138,7 +143,12 @@ func (f *File) nativeFrame(src *source, i int) (*Frame, error) {
 	if f.pixels.swapped { // whole words
 		start, end = start&^1, min((end+1)&^1, f.pixels.length)
 	}
-	raw := make([]byte, end-start)
+	buffer := scratch.Get().(*[]byte)
+	defer scratch.Put(buffer)
+	if int64(cap(*buffer)) < end-start {
+		*buffer = make([]byte, end-start)
+	}
+	raw := (*buffer)[:end-start]
 	if _, err := src.at.ReadAt(raw, f.pixels.at+start); err != nil {
 		return nil, fmt.Errorf("reading frame %d: %w", i+1, err)
 	}

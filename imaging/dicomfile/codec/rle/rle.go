@@ -21,6 +21,7 @@ package rle
 
 import (
 	"encoding/binary"
+	"errors"
 	"fmt"
 
 	"rootrule/imaging/dicomfile/codec"
@@ -71,19 +72,19 @@ func Decode(data []byte, width, height, components, bitsAllocated int) (*codec.R
 	if got, want := len(offsets)-1, components*bytesPerSample; got != want {
 		return nil, fault.Malformed("rle stream: it has %d byte planes, but %d components of %d bits need %d", got, components, bitsAllocated, want)
 	}
-	if err := checkSize(len(data), width, height, components, bytesPerSample); err != nil {
+	if err := checkSize(len(data), width, height, components); err != nil {
 		return nil, err
 	}
 	pix := make([]uint16, width*height*components)
-	planes := make([]byte, width*height*bytesPerSample)
 	for c := range components {
-		for b := range bytesPerSample {
+		segments := make([]segment, bytesPerSample)
+		for b := range segments {
 			s := c*bytesPerSample + b
-			if err := unpack(planes[b*width*height:][:width*height], data[offsets[s]:offsets[s+1]]); err != nil {
-				return nil, fault.Malformed("rle stream: byte plane %d of %d: %w", s+1, len(offsets)-1, err)
-			}
+			segments[b] = segment{data: data[offsets[s]:offsets[s+1]], number: s + 1}
 		}
-		join(pix[c:], planes, width*height, components)
+		if err := readComponent(pix[c:], segments, width*height, components); err != nil {
+			return nil, err
+		}
 	}
 	return &codec.Raster{Width: width, Height: height, Components: components, Bits: bitsAllocated, Pix: pix}, nil
 }
@@ -100,14 +101,14 @@ func checkKind(components, bitsAllocated int) error {
 
 // checkSize holds the stated sizes against the stream before anything is
 // allocated: two bytes give at most 128 (PS3.5 G.3.1).
-func checkSize(stream, width, height, components, bytesPerSample int) error {
+func checkSize(stream, width, height, components int) error {
 	if width < 1 || height < 1 || width > codec.MaxSamples/height/components {
 		return fault.Malformed("rle stream: impossible size of %d × %d pixels of %d components", width, height, components)
 	}
 	if pixels := width * height; pixels > stream*(maxRun/2) {
 		return fault.Malformed("rle stream: %d bytes can't hold %d × %d pixels", stream, width, height)
 	}
-	if need, most := width*height*(2*components+bytesPerSample), memoryFloor+memoryPerByte*stream; need > most {
+	if need, most := 2*width*height*components, memoryFloor+memoryPerByte*stream; need > most {
 		return fault.Unsupported("rle stream: %d × %d pixels out of %d bytes would take %d MB of memory, more than the %d MB allowed", width, height, stream, need>>20, most>>20)
 	}
 	return nil
@@ -135,39 +136,102 @@ func readHeader(data []byte) ([]int, error) {
 	return append(offsets, len(data)), nil
 }
 
-// unpack fills plane from the runs of one segment (PS3.5 G.3.2): a header byte
-// up to 127 announces header+1 bytes as they are, one from 129 on a single byte
-// that stands 257−header times.
-func unpack(plane, segment []byte) error {
-	done := 0
-	for done < len(plane) {
-		if len(segment) < 2 {
-			return fmt.Errorf("it ends after %d of %d bytes", done, len(plane))
+// chunk is how many bytes of each plane are unpacked at a time: few enough to
+// stay in the processor's first cache.
+const chunk = 8 << 10
+
+// readComponent unpacks n bytes from each of one or two segments and makes
+// every step-th sample of pix from them.
+func readComponent(pix []uint16, segments []segment, n, step int) error {
+	planes := make([]byte, chunk*len(segments))
+	for start := 0; start < n; start += chunk {
+		size := min(chunk, n-start)
+		for i := range segments {
+			if err := segments[i].read(planes[i*chunk:][:size]); err != nil {
+				return fault.Malformed("rle stream: byte plane %d: %w near pixel %d of %d", segments[i].number, err, start+size, n)
+			}
 		}
-		header := segment[0]
-		segment = segment[1:]
-		if header == noOperation {
-			continue
-		}
-		n, stored := int(header)+1, int(header)+1
-		if header > noOperation {
-			n, stored = 257-int(header), 1
-		}
-		if stored > len(segment) {
-			return fmt.Errorf("it ends inside a run after %d of %d bytes", done, len(plane))
-		}
-		if n > len(plane)-done {
-			return fmt.Errorf("a run of %d at byte %d goes past its %d bytes", n, done, len(plane))
-		}
-		if run := plane[done : done+n]; stored == n {
-			copy(run, segment)
-		} else {
-			fill(run, segment[0])
-		}
-		done += n
-		segment = segment[stored:]
+		join(pix[start*step:], planes, size, step)
 	}
-	return checkPadding(segment)
+	for i := range segments {
+		if err := segments[i].end(); err != nil {
+			return fault.Malformed("rle stream: byte plane %d: %w", segments[i].number, err)
+		}
+	}
+	return nil
+}
+
+// segment is one byte plane while it is read.
+type segment struct {
+	data   []byte // not yet read
+	run    int    // bytes left of the run that was begun
+	same   bool   // the run repeats data[0]
+	number int    // from 1
+}
+
+var errShort = errors.New("it ends too early")
+
+// read fills out from the runs (PS3.5 G.3.2).
+func (s *segment) read(out []byte) error {
+	for len(out) > 0 {
+		if s.run == 0 {
+			if err := s.begin(); err != nil {
+				return err
+			}
+		}
+		n := min(s.run, len(out))
+		if s.same {
+			fill(out[:n], s.data[0])
+		} else {
+			copy(out[:n], s.data)
+			s.data = s.data[n:]
+		}
+		if s.run -= n; s.run == 0 && s.same {
+			s.data = s.data[1:]
+		}
+		out = out[n:]
+	}
+	return nil
+}
+
+// begin reads the header of the next run: up to 127 it announces header+1 bytes
+// as they are, from 129 on one byte that stands 257−header times.
+func (s *segment) begin() error {
+	for len(s.data) > 0 && s.data[0] == noOperation {
+		s.data = s.data[1:]
+	}
+	if len(s.data) < 2 {
+		return errShort
+	}
+	header := int(s.data[0])
+	s.data = s.data[1:]
+	if s.same = header > noOperation; s.same {
+		s.run = 257 - header
+		return nil
+	}
+	if s.run = header + 1; s.run > len(s.data) {
+		return errShort
+	}
+	return nil
+}
+
+// end checks what is left when all pixels are read. It accepts what encoders
+// put behind the last run: one byte of any value to make the length even (PS3.5
+// G.5 asks for a zero), or more of them that are zero or no operation. Anything
+// else means a larger picture.
+func (s *segment) end() error {
+	if s.run > 0 {
+		return fmt.Errorf("its last run is %d bytes too long", s.run)
+	}
+	if len(s.data) < 2 {
+		return nil
+	}
+	for _, b := range s.data {
+		if b != 0 && b != noOperation {
+			return fmt.Errorf("%d bytes are left over behind the last pixel", len(s.data))
+		}
+	}
+	return nil
 }
 
 func fill(run []byte, value byte) {
@@ -180,34 +244,19 @@ func fill(run []byte, value byte) {
 	}
 }
 
-// checkPadding accepts what encoders put behind the last run: one byte of any
-// value to make the length even (PS3.5 G.5 asks for a zero), or more of them
-// that are zero or no operation. Anything else means a longer picture.
-func checkPadding(rest []byte) error {
-	if len(rest) < 2 {
-		return nil
-	}
-	for _, b := range rest {
-		if b != 0 && b != noOperation {
-			return fmt.Errorf("%d bytes are left over behind the last pixel", len(rest))
-		}
-	}
-	return nil
-}
-
 // join makes every step-th sample of pix from n bytes of one plane, or from the
-// high and the low byte of two.
+// high and the low byte of two that begin a chunk apart.
 func join(pix []uint16, planes []byte, n, step int) {
-	high, low := planes[:n], planes[len(planes)-n:]
-	if len(planes) == n {
-		for i, b := range low {
+	high := planes[:n]
+	if len(planes) == chunk {
+		for i, b := range high {
 			pix[i*step] = uint16(b)
 		}
 		return
 	}
-	low = low[:len(high)]
+	low := planes[chunk:][:n]
 	if step == 1 {
-		pix = pix[:len(high)]
+		pix = pix[:n]
 		for i, b := range high {
 			pix[i] = uint16(b)<<8 | uint16(low[i])
 		}

@@ -108,7 +108,8 @@ func TestPackBitsExample(t *testing.T) {
 		0x2A, 0x22, 0xAA, 0xAA, 0xAA, 0xAA, 0xAA, 0xAA, 0xAA, 0xAA, 0xAA, 0xAA,
 	}
 	got := make([]byte, len(want))
-	if err := unpack(got, packed); err != nil || !bytes.Equal(got, want) {
+	s := segment{data: packed}
+	if err := errors.Join(s.read(got), s.end()); err != nil || !bytes.Equal(got, want) {
 		t.Errorf("unpack = % x, %v; want % x", got, err, want)
 	}
 }
