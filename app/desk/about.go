@@ -30,7 +30,7 @@ func (d *Desk) showKeys() {
 	rows := container.NewVBox()
 	for _, deed := range append(deeds(), menuDeeds...) {
 		if deed.show != "" {
-			rows.Add(container.New(columns{[]float32{190, 380}},
+			rows.Add(container.New(columns{widths: []float32{190, 380}},
 				text(deed.show, colourHoney, sizeText, true), text(deed.does, colourText, sizeText, false)))
 		}
 	}

@@ -1,6 +1,8 @@
 package desk
 
 import (
+	"image/color"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
@@ -12,25 +14,33 @@ import (
 // header says whose case is on the desk and whether it is saved.
 type header struct {
 	desk       *Desk
-	who        *widget.Button
+	who        *canvas.Text
 	state      *canvas.Text
+	edit       *widget.Button
 	undo, redo *widget.Button
 	box        fyne.CanvasObject
 }
 
 func newHeader(d *Desk) *header {
 	h := &header{desk: d}
-	h.who = widget.NewButton("", d.askForRename)
-	h.who.Importance = widget.LowImportance
+	h.who = text("", colourText, sizeHead, true)
 	h.state = text("", colourMuted, sizeText, false)
+	h.edit = d.button("case", "Edit", d.askForRename)
 	h.undo = d.button("undo", "Undo", d.undo)
 	h.redo = d.button("redo", "Redo", d.redo)
-	d.parts["case"] = h.who
-	row := container.NewHBox(h.who, container.NewCenter(h.state), layout.NewSpacer(), h.undo, h.redo,
+	row := container.NewHBox(gap(4), container.NewCenter(h.who), h.edit,
+		gap(8), container.NewCenter(h.state), layout.NewSpacer(), h.undo, h.redo,
 		d.button("cases", "Cases", d.askForCase), d.button("new case", "New case", d.askForNewCase),
 		d.button("about", "Cautions", d.showAbout))
 	h.box = container.NewStack(canvas.NewRectangle(colourPanel), container.NewPadded(row))
 	return h
+}
+
+// gap is empty room between parts of a row.
+func gap(width float32) fyne.CanvasObject {
+	r := canvas.NewRectangle(color.Transparent)
+	r.SetMinSize(fyne.NewSize(width, 1))
+	return r
 }
 
 // button makes a named button that gives the keys back to the bench.
@@ -54,23 +64,14 @@ func (h *header) update() {
 	if h.desk.unsaved {
 		state, colour = "The last step is not saved", colourAlarm
 	}
-	if h.who.Text != who {
-		h.who.SetText(who)
-	}
+	setText(h.who, who)
+	able(h.edit, s != nil)
 	h.state.Color = colour
 	setText(h.state, state)
-	enable(h.undo, s, (*session).canUndo)
-	enable(h.redo, s, (*session).canRedo)
-}
-
-// enable makes a button usable if there is something for it to do.
-func enable(b *widget.Button, s *session, can func(*session) (string, bool)) {
-	switch _, ok := can(s); {
-	case ok && b.Disabled():
-		b.Enable()
-	case !ok && !b.Disabled():
-		b.Disable()
-	}
+	_, undo := s.canUndo()
+	_, redo := s.canRedo()
+	able(h.undo, undo)
+	able(h.redo, redo)
 }
 
 // caseTitle names a case in the header and in lists.

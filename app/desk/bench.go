@@ -201,9 +201,27 @@ func (b *bench) draw(w, h int) image.Image {
 	b.sheet.On(b.frame)
 	if b.picture != nil {
 		b.drawMarks(v)
+	} else {
+		b.drawEmpty()
 	}
 	b.drawFocus()
 	return b.frame
+}
+
+// drawEmpty says on the bare bench what belongs there.
+func (b *bench) drawEmpty() {
+	words := b.letters()
+	if words == nil || b.desk.pending != nil {
+		return
+	}
+	const s = "Drop radiographs here"
+	w, h := words.Size(s)
+	x, y := float64(b.frame.Rect.Dx()-w)/2, float64(b.frame.Rect.Dy()-h)/2
+	b.sheet.Write(words, ink.Point{X: x, Y: y}, s, colourMuted)
+	pen, m := ink.Pen{Width: 2 * b.ratio, Colour: colourEdge}, 28*b.ratio
+	left, right, top, bottom := x-3*m, x+float64(w)+3*m, y-2*m, y+float64(h)+2*m
+	b.sheet.Dashes(pen, 10*b.ratio, 8*b.ratio, ink.Point{X: left, Y: top}, ink.Point{X: right, Y: top},
+		ink.Point{X: right, Y: bottom}, ink.Point{X: left, Y: bottom}, ink.Point{X: left, Y: top})
 }
 
 // drawFocus frames the bench while keys go to it.

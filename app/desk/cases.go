@@ -7,6 +7,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/dialog"
+	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 
 	"rootrule/app/casebook"
@@ -77,7 +78,9 @@ func (d *Desk) askForCase() {
 	}
 	var pop dialog.Dialog
 	list := widget.NewList(func() int { return len(all) },
-		func() fyne.CanvasObject { return container.New(tight{}, bold(), widget.NewLabel("")) },
+		func() fyne.CanvasObject {
+			return container.New(tight{theme.InnerPadding()}, bold(), widget.NewLabel(""))
+		},
 		func(i int, o fyne.CanvasObject) {
 			labels := o.(*fyne.Container).Objects
 			labels[0].(*widget.Label).SetText(caseTitle(all[i].Code, all[i].Tooth))

@@ -9,7 +9,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 )
 
-// details is the card at the top of the worksheet: what can be typed about
+// details is the card at the foot of the worksheet: what can be typed about
 // the task under way or about what is selected, and how to end it.
 type details struct {
 	desk *Desk
@@ -22,6 +22,13 @@ type details struct {
 
 	done, discard *widget.Button
 	box           *fyne.Container
+	shown         shownForm
+}
+
+// shownForm is what decides about the parts of the card.
+type shownForm struct {
+	kind kind
+	task bool
 }
 
 func newDetails(d *Desk) *details {
@@ -34,9 +41,9 @@ func newDetails(d *Desk) *details {
 	c.lesionTooth = newField(d, "lesion tooth", d.setTooth)
 	c.lesionName = newField(d, "lesion name", d.setName)
 	c.forms = map[kind]*fyne.Container{
-		calibration: form([]float32{112, 72, 122, 72}, "Known length, mm", c.known, "std. uncertainty", c.knownU),
-		canal:       form([]float32{50, 58, 52, 74, 92, 60}, "Tooth", c.tooth, "Name", c.canalName, "Offset, mm", c.offset),
-		lesion:      form([]float32{50, 70, 56, 90}, "Tooth", c.lesionTooth, "Name", c.lesionName),
+		calibration: form([]float32{122, 72, 24, 118, 58}, "Known length, mm", c.known, "", "std. uncertainty", c.knownU),
+		canal:       form([]float32{46, 56, 14, 48, 76, 14, 80, 60}, "Tooth", c.tooth, "", "Name", c.canalName, "", "Offset, mm", c.offset),
+		lesion:      form([]float32{46, 56, 14, 48, 76}, "Tooth", c.lesionTooth, "", "Name", c.lesionName),
 	}
 	c.done = d.button("done", "Done  (Enter)", d.finish)
 	c.done.Importance = widget.HighImportance
@@ -59,7 +66,7 @@ func form(widths []float32, parts ...any) *fyne.Container {
 			objects = append(objects, p.(fyne.CanvasObject))
 		}
 	}
-	return container.New(columns{widths}, objects...)
+	return container.New(columns{widths: widths}, objects...)
 }
 
 // dispose discards the task, or deletes the selection.
@@ -77,7 +84,10 @@ func (c *details) update() {
 	d := c.desk
 	it := d.subject()
 	if it.kind == nothing {
-		c.box.Hide()
+		if c.box.Visible() {
+			c.box.Hide()
+			d.sheet.box.Refresh()
+		}
 		return
 	}
 	for k, f := range c.forms {
@@ -94,10 +104,13 @@ func (c *details) update() {
 		c.discard.SetText(label)
 	}
 	c.fill(it)
-	if !c.box.Visible() {
+	form := shownForm{it.kind, d.task != nil}
+	if form != c.shown || !c.box.Visible() {
+		c.shown = form
 		c.box.Show()
+		c.box.Refresh()
+		d.sheet.box.Refresh()
 	}
-	c.box.Refresh()
 }
 
 func (c *details) title(it item) string {
@@ -126,8 +139,8 @@ func (c *details) fill(it item) {
 	}
 }
 
-// able makes a field usable, or not while there is nothing it could change.
-func able(f *field, on bool) {
+// able makes a control usable, or not while there is nothing it could change.
+func able(f fyne.Disableable, on bool) {
 	switch {
 	case on && f.Disabled():
 		f.Enable()

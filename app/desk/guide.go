@@ -35,7 +35,7 @@ func newGuide(d *Desk) *guide {
 	back := canvas.NewRectangle(colourRaised)
 	back.StrokeColor, back.StrokeWidth = colourAlarm, 2
 	g.banner = container.NewStack(back, container.NewBorder(nil, nil, nil,
-		container.NewVBox(layout.NewSpacer(), closing, layout.NewSpacer()), container.New(tight{}, g.what, g.hint)))
+		container.NewVBox(layout.NewSpacer(), closing, layout.NewSpacer()), container.New(tight{theme.InnerPadding()}, g.what, g.hint)))
 	g.banner.Hide()
 	g.box = container.NewVBox(container.New(roomFor{lines: 2}, g.line), g.banner)
 	return g

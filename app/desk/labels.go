@@ -59,15 +59,24 @@ func (s scribe) labels(session *session, im *measure.ImageMarks) []label {
 	return out
 }
 
+// letters returns the font of the bench, nil if the toolkit's own can't be
+// read.
+func (b *bench) letters() *ink.Words {
+	if b.words == nil {
+		words, err := ink.NewWords(theme.DefaultTextBoldFont().Content(), sizeText*b.ratio)
+		if err != nil {
+			fyne.LogError("read the toolkit's own font", err)
+			return nil
+		}
+		b.words = words
+	}
+	return b.words
+}
+
 // drawLabels places and draws the labels.
 func (b *bench) drawLabels(s scribe, im *measure.ImageMarks, lens image.Rectangle) {
-	if b.words == nil {
-		font := theme.DefaultTextBoldFont()
-		var err error
-		if b.words, err = ink.NewWords(font.Content(), sizeText*b.ratio); err != nil {
-			fyne.LogError("the toolkit's own font can't be read", err)
-			return
-		}
+	if b.letters() == nil {
+		return
 	}
 	all := s.labels(b.desk.session, im)
 	sizes := make([]image.Point, len(all))

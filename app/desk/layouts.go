@@ -23,10 +23,9 @@ func (r roomFor) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 	}
 }
 
-// tight stacks objects from top to bottom with labels' padding overlapping.
-type tight struct{}
-
-func (tight) overlap() float32 { return theme.InnerPadding() }
+// tight stacks objects from top to bottom, each over the bottom of the one
+// before: labels have padding and letters have room for accents.
+type tight struct{ overlap float32 }
 
 // MinSize is the sum of the heights less the overlaps.
 func (t tight) MinSize(objects []fyne.CanvasObject) fyne.Size {
@@ -38,7 +37,7 @@ func (t tight) MinSize(objects []fyne.CanvasObject) fyne.Size {
 		m := o.MinSize()
 		size.Width = max(size.Width, m.Width)
 		if size.Height > 0 {
-			size.Height -= t.overlap()
+			size.Height -= t.overlap
 		}
 		size.Height += m.Height
 	}
@@ -55,13 +54,16 @@ func (t tight) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 		h := o.MinSize().Height
 		o.Resize(fyne.NewSize(size.Width, h))
 		o.Move(fyne.NewPos(0, y))
-		y += h - t.overlap()
+		y += h - t.overlap
 	}
 }
 
 // columns lays objects side by side in columns of fixed width, each in the
 // middle of the height.
-type columns struct{ widths []float32 }
+type columns struct {
+	widths []float32
+	fill   bool // the last column takes what is left
+}
 
 // MinSize is the sum of the widths and the tallest object.
 func (c columns) MinSize(objects []fyne.CanvasObject) fyne.Size {
@@ -75,12 +77,12 @@ func (c columns) MinSize(objects []fyne.CanvasObject) fyne.Size {
 	return size
 }
 
-// Layout gives the last column what is left.
+// Layout places the objects.
 func (c columns) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 	var x float32
 	for i, o := range objects {
 		w := c.widths[i]
-		if i == len(objects)-1 {
+		if c.fill && i == len(objects)-1 {
 			w = max(w, size.Width-x)
 		}
 		h := o.MinSize().Height

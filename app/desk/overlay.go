@@ -44,26 +44,29 @@ func (s scribe) pen(width float64, c color.NRGBA) ink.Pen {
 	return ink.Pen{Width: width * s.unit, Casing: 1.3 * s.unit, Colour: c, Dark: inkCasing}
 }
 
-// items draws every item of an image; strong makes one of them bolder, loose
-// says how many marks at the end of it follow the mouse and get no glyph.
-func (s scribe) items(im *measure.ImageMarks, strong item, loose int) {
+// items draws every item of an image. The one at hand is bolder and shows all
+// its marks, the others only those that say what they are; loose is how many
+// marks at its end follow the mouse and get no glyph.
+func (s scribe) items(im *measure.ImageMarks, atHand func(item) bool, loose int) {
 	for _, it := range items(im) {
-		width, hanging := 1.8, 0
-		if it == strong {
-			width, hanging = 2.6, loose
+		width, hanging, all := 1.6, 0, atHand(it)
+		if all {
+			width, hanging = 2.4, loose
 		}
 		line := s.all(curveOf(im, it))
 		marks := s.all(marksOf(im, it))
 		switch it.kind {
 		case lesion:
 			s.sheet.Dots(s.pen(width+1, inkLesion), 7*s.unit, line...)
-			s.corners(marks[:len(marks)-hanging])
+			if all {
+				s.corners(marks[:len(marks)-hanging])
+			}
 		case calibration:
 			s.sheet.Dashes(s.pen(width, inkCalibration), 9*s.unit, 6*s.unit, line...)
-			s.ends(line, marks, hanging)
+			s.ends(line, marks, hanging, all)
 		case canal:
 			s.sheet.Line(s.pen(width, inkCanal), line...)
-			s.stations(line, marks, im.Canals[it.index].Orifice, hanging)
+			s.stations(line, marks, im.Canals[it.index].Orifice, hanging, all)
 		}
 	}
 }
@@ -77,7 +80,7 @@ func (s scribe) corners(marks []ink.Point) {
 }
 
 // ends are the marks of a calibration: a tick across each end, rings between.
-func (s scribe) ends(line, marks []ink.Point, hanging int) {
+func (s scribe) ends(line, marks []ink.Point, hanging int, all bool) {
 	if len(line) < 2 {
 		return
 	}
@@ -87,6 +90,9 @@ func (s scribe) ends(line, marks []ink.Point, hanging int) {
 		s.across(pen, line[len(line)-1], line[len(line)-2], 9)
 	}
 	for _, m := range marks[1:max(1, len(marks)-1)] {
+		if !all {
+			break
+		}
 		s.sheet.Ring(s.pen(1.4, inkCalibration), m, 3.5*s.unit)
 	}
 }
@@ -94,15 +100,16 @@ func (s scribe) ends(line, marks []ink.Point, hanging int) {
 // stations are the marks of a canal: a bar at the coronal reference point, a
 // diamond at the orifice, rings along the canal, and an open triangle that
 // stands beyond the apex with its tip on it, so that the apex stays in sight.
-func (s scribe) stations(line, marks []ink.Point, orifice, hanging int) {
+func (s scribe) stations(line, marks []ink.Point, orifice, hanging int, all bool) {
 	if len(line) < 2 {
 		return
 	}
 	s.across(s.pen(2.6, inkCanal), line[0], line[1], 12)
 	for i := 1; i < len(marks)-max(hanging, 1); i++ {
-		if i == orifice {
+		switch {
+		case i == orifice:
 			s.diamond(marks[i])
-		} else {
+		case all:
 			s.sheet.Ring(s.pen(1.4, inkCanal), marks[i], 3.5*s.unit)
 		}
 	}
@@ -193,11 +200,11 @@ func (b *bench) drawMarks(v tone.View) {
 // drawItems draws the items and what the hand does with them.
 func (b *bench) drawItems(s scribe, im *measure.ImageMarks) {
 	d := b.desk
-	strong, loose := d.subject(), 0
+	subject, loose := d.subject(), 0
 	if d.task != nil && d.session.draft != nil && d.hand.holding == nowhere {
 		loose = 1 // the last mark is the mouse
 	}
-	s.items(im, strong, loose)
+	s.items(im, func(it item) bool { return it == subject || it == d.hand.over.item }, loose)
 	if d.task != nil && !d.task.enough() && marksOf(im, d.task.item()) == nil {
 		var mouse *measure.Point
 		if d.hand.inside || d.hand.placing {

@@ -10,9 +10,9 @@ import (
 
 // Widths of the columns, in logical pixels.
 var (
-	canalColumns  = columns{[]float32{64, 98, 108, 68, 66}}
-	lesionColumns = columns{[]float32{64, 124, 106, 106}}
-	scaleColumns  = columns{[]float32{174, 220}}
+	canalColumns  = columns{widths: []float32{64, 98, 108, 68, 72}}
+	lesionColumns = columns{widths: []float32{64, 124, 106, 106}}
+	scaleColumns  = columns{widths: []float32{174, 220}}
 )
 
 // canalRow shows one canal.
@@ -32,7 +32,7 @@ func newCanalRow(d *Desk, it item) *canalRow {
 	r.eal.SetPlaceHolder("–")
 	r.reconcile = text("", colourText, sizeCaption, false)
 	cells := container.New(canalColumns, r.name, r.length.box, r.working.box, r.angle.box, r.eal)
-	r.content = container.New(tight{}, cells, r.reconcile)
+	r.content = container.New(tight{2}, cells, r.reconcile)
 	r.ExtendBaseWidget(r)
 	return r
 }

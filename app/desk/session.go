@@ -67,10 +67,10 @@ var errNoImage = errors.New("change marks: no image is on the bench: open one")
 
 // edit makes one step of the casebook on the image on the bench.
 func (s *session) edit(label string, change func(*measure.ImageMarks) error) error {
-	s.draft = nil
 	if s.saved() == nil {
 		return errNoImage
 	}
+	s.draft = nil
 	err := s.kase.Edit(label, func(m *measure.Marks) error {
 		im := imageIn(m, s.image)
 		if im == nil {

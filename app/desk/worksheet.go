@@ -32,6 +32,9 @@ type worksheet struct {
 	shape    string // what the rows were built for
 	caution  *widget.Label
 	notes    []string // what the file itself asks to be said
+	content  *fyne.Container
+	scroll   *container.Scroll
+	height   float32 // of the content when it was laid out
 	box      fyne.CanvasObject
 }
 
@@ -45,18 +48,21 @@ func newWorksheet(d *Desk) *worksheet {
 	w.scale = text("", colourText, sizeText, true)
 	w.scaleRow = container.NewVBox()
 	w.stage = widget.NewSelect(stages, func(s string) { w.restage(s) })
+	w.stage.PlaceHolder = "not said"
 	d.parts["stage"] = w.stage
 	w.date = newField(d, "date", d.setDate)
-	w.date.SetPlaceHolder("2026-01-31")
-	w.about = container.New(columns{[]float32{60, 190, 60, 110}}, text("Stage", colourMuted, sizeCaption, false), w.stage,
+	w.date.SetPlaceHolder("YYYY-MM-DD")
+	w.about = container.New(columns{widths: []float32{60, 190, 46, 116}}, text("Stage", colourMuted, sizeCaption, false), w.stage,
 		container.NewCenter(text("Date", colourMuted, sizeCaption, false)), w.date)
 	w.caution = widget.NewLabel("")
 	w.caution.Wrapping = fyne.TextWrapWord
-	content := container.NewVBox(d.details.box, title("Image"), w.about,
+	w.content = container.NewVBox(title("Image"), w.about,
 		title("Calibration"), w.scaleRow, w.scale,
 		title("Canals"), w.canals, title("Lesions"), w.lesions, title("Cautions"), w.caution)
-	inner := container.New(layout.NewCustomPaddedLayout(4, 8, 10, 14), content)
-	w.box = container.New(wide{sheetWidth}, container.NewStack(canvas.NewRectangle(colourPanel), container.NewVScroll(inner)))
+	inner := container.New(layout.NewCustomPaddedLayout(4, 8, 10, 14), w.content)
+	w.scroll = container.NewVScroll(inner)
+	w.box = container.New(wide{sheetWidth}, container.NewStack(canvas.NewRectangle(colourPanel),
+		container.NewBorder(nil, container.New(layout.NewCustomPaddedLayout(4, 6, 10, 14), d.details.box), nil, nil, w.scroll)))
 	return w
 }
 
@@ -82,6 +88,8 @@ func (w *worksheet) update() {
 	d := w.desk
 	d.details.update()
 	im := d.session.shown()
+	able(w.date, im != nil)
+	able(w.stage, im != nil)
 	if im == nil {
 		im = &measure.ImageMarks{}
 		w.notes = nil
@@ -91,7 +99,7 @@ func (w *worksheet) update() {
 		w.stage.Refresh()
 	}
 	w.date.set(im.Date)
-	if shape := shapeOf(im); shape != w.shape {
+	if shape := shapeOf(im); shape != w.shape || len(w.canals.Objects) == 0 {
 		w.shape = shape
 		w.rebuild(im)
 	}
@@ -100,6 +108,17 @@ func (w *worksheet) update() {
 	}
 	w.updateScale(im)
 	w.updateCautions()
+	w.settle()
+}
+
+// settle lays the worksheet out again when its parts have become taller or
+// lower.
+func (w *worksheet) settle() {
+	if h := w.content.MinSize().Height; h != w.height {
+		w.height = h
+		w.content.Refresh()
+		w.scroll.Refresh()
+	}
 }
 
 // shapeOf tells which rows an image needs.
@@ -230,8 +249,8 @@ type cell struct {
 }
 
 func newCell() *cell {
-	c := &cell{value: text("", colourText, sizeValue, true), under: text("", colourMuted, sizeCaption, false)}
-	c.box = container.New(tight{}, c.value, c.under)
+	c := &cell{value: text("", colourText, sizeValue, true), under: text("", colourMuted, sizeText-1, false)}
+	c.box = container.New(tight{5}, c.value, c.under)
 	return c
 }
 

@@ -35,12 +35,14 @@ func openWindow(o windowOptions) error {
 	return book.Close()
 }
 
-// build makes the window. The app gets no ID on purpose: with one the toolkit
-// would write preferences to disk, among them the folder that a file was last
-// chosen from, which may bear a patient's name.
+// build makes the window.
 func build(o windowOptions, book *casebook.Book) (*desk.Desk, func()) {
 	app.SetMetadata(fyne.AppMetadata{Name: "Rootrule", Migrations: map[string]bool{"fyneDo": true}})
-	a := app.NewWithID("")
+	if dir, err := os.UserCacheDir(); err == nil {
+		_ = os.MkdirAll(dir, 0o700) // the toolkit makes its own folder in it, but not the way there
+	}
+	a := discreet{app.NewWithID("rootrule"), map[string]string{}}
+	fyne.SetCurrentApp(a)
 	a.Settings().SetTheme(desk.Theme{})
 	icon := fyne.NewStaticResource("rootrule.svg", assets.Icon)
 	a.SetIcon(icon)
@@ -55,6 +57,33 @@ func build(o windowOptions, book *casebook.Book) (*desk.Desk, func()) {
 		options.Probe = func(s desk.State) { writeProbe(o.probe, s) }
 	}
 	return desk.New(options), w.ShowAndRun
+}
+
+// discreet is the app with preferences that never reach the disk where they
+// are about files: the toolkit's dialog keeps the folder that a file was last
+// chosen from, and a folder may bear a patient's name.
+type discreet struct {
+	fyne.App
+	kept map[string]string
+}
+
+// Preferences returns the preferences that the toolkit's widgets write to.
+func (d discreet) Preferences() fyne.Preferences { return forgetful{d.App.Preferences(), d.kept} }
+
+// forgetful keeps texts in memory, for this run of the program alone.
+type forgetful struct {
+	fyne.Preferences
+	kept map[string]string
+}
+
+func (f forgetful) SetString(key, value string) { f.kept[key] = value }
+func (f forgetful) String(key string) string    { return f.kept[key] }
+
+func (f forgetful) StringWithFallback(key, fallback string) string {
+	if v, ok := f.kept[key]; ok {
+		return v
+	}
+	return fallback
 }
 
 // begin puts on the desk what was asked for: files, the demo case, or the
