@@ -15,7 +15,7 @@ type piece struct {
 // 10⁻⁹ over the largest image.
 const bent = 1e-15
 
-func (c piece) curvature() float64 { return math.Hypot(c.k2, c.k3) }
+func (c piece) curvature() float64 { return math.Sqrt(c.k2*c.k2 + c.k3*c.k3) }
 
 // at returns the piece that goes on after the length s, with the same
 // curvature: its position and its frame, turned without twist.

@@ -19,33 +19,37 @@ const DefaultEAL = 0.25
 func (w *work) canal(pic *picture, c Canal) {
 	s := subject{w: w, image: pic.id, of: CanalSubject(c), cautions: pic.scale.cautions}
 	g := w.group(c.Marks)
-	if openCurve(g.p) == nil {
+	if openCurve(g.p) == nil || !finite(g.p) {
 		s.none(WhatLength, pic.scale.lengthUnit(), lengthMethod, "needs two marks in different places")
 		return
 	}
-	fixed := markedStart(c)
-	px := propagate1(g, func(p []vec) float64 { return canalCurve(p, c.Orifice, fixed).length() }).corrected(w.source())
-	w.canalLength(s, pic.scale, px, c)
-	w.schneider(subject{w: w, image: s.image, of: s.of}, g, c)
+	orifice := min(max(c.Orifice, 0), len(g.p)-2)
+	start := startMark(c, orifice)
+	b := fitBend(g.from(orifice), start-orifice)
+	w.canalLength(s, pic.scale, w.traceLength(g, newTrack(orifice, b)), c)
+	w.curvature(s, pic.scale, g, orifice, start, b)
 }
 
 const lengthMethod = "length of the smooth line through the marks"
 
-// markedStart returns the index of the mark where the curve starts, or −1
-// when none is marked or the index makes no sense.
-func markedStart(c Canal) int {
-	if c.CurveStart == nil || *c.CurveStart <= c.Orifice || *c.CurveStart >= len(c.Marks)-1 || c.Orifice < 0 {
-		return -1
+// startMark returns the index of the mark at which the curve starts: the one
+// that is marked so, or the middle one of three marks from the orifice on,
+// which is Schneider's own construction. Negative: none.
+func startMark(c Canal, orifice int) int {
+	last := len(c.Marks) - 1
+	switch {
+	case c.CurveStart != nil && *c.CurveStart > orifice && *c.CurveStart < last:
+		return *c.CurveStart
+	case c.CurveStart == nil && orifice == last-2:
+		return orifice + 1
 	}
-	return *c.CurveStart
+	return -1
 }
 
-// canalCurve is the smooth line through the marks of a canal.
-func canalCurve(p []vec, orifice, start int) curve {
-	if start < 0 {
-		return openCurve(p)
-	}
-	return openCurve(p)
+// traceLength is the length in px of the smooth line through the marks along a
+// track.
+func (w *work) traceLength(g group, t track) estimate {
+	return propagate1(g, func(p []vec) float64 { return t.curve(p).length() }).corrected(w.source())
 }
 
 // canalLength adds the length and what is compared with it.
@@ -79,37 +83,6 @@ func (w *work) eal(s subject, mm estimate, reading float64) {
 		caution = append(caution, "apex locator and radiograph differ by more than their uncertainty")
 	}
 	s.add(WhatEALDifference, q, ealMethod, caution...)
-}
-
-const (
-	schneiderMarked = "Schneider 1971: axis of the marks from the orifice to the marked start of the curve, against the line from there to the apex"
-	schneiderFound  = "Schneider 1971: straight part of the straight-and-arc line fitted to the marks, against the line from its end to the apex"
-)
-
-// schneider adds the Schneider angle: with the start of the curve marked, or
-// found by a fit. Three marks from the orifice on are the construction itself.
-func (w *work) schneider(s subject, g group, c Canal) {
-	start, orifice := markedStart(c), min(max(c.Orifice, 0), len(g.p)-2)
-	if start < 0 && orifice == len(g.p)-3 {
-		start = orifice + 1
-	}
-	if start >= 0 {
-		angle := propagate1(g, func(p []vec) float64 {
-			return signedAngle(axis(p[orifice:start+1]), p[len(p)-1].sub(p[start]))
-		})
-		s.add(WhatSchneiderAngle, angle.scaled(degrees).magnitude().quantity(Degree), schneiderMarked)
-		return
-	}
-	b := fitBend(g.from(orifice), -1)
-	if b == nil {
-		s.none(WhatSchneiderAngle, Degree, schneiderFound, "needs at least three marks from the orifice to the apex")
-		return
-	}
-	angle := b.propagate(1, func(x []float64, p []vec, out []float64) {
-		a := b.arcs(x, p, nil)
-		out[0] = signedAngle(a[0].t, p[len(p)-1].sub(a[1].p))
-	})[0]
-	s.add(WhatSchneiderAngle, angle.scaled(degrees).magnitude().quantity(Degree), schneiderFound)
 }
 
 // axis returns the direction of the straight line closest to p (least squares

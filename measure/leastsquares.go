@@ -2,192 +2,106 @@ package measure
 
 import "math"
 
-// problem is a least-squares problem: residuals returns n numbers, in units of
-// their standard uncertainty, at the parameters x.
-type problem struct {
-	n         int
-	step      []float64 // of the numeric derivative, one per parameter
-	residuals func(x, r []float64)
-}
+// most is the largest number of parameters of a fit in this package: two arcs
+// in a volume.
+const most = 10
 
-// fit is the solution of a problem.
-type fit struct {
-	x    []float64
-	r    []float64
+// row is one number for each parameter.
+type row [most]float64
+
+// normals are the normal equations of a least-squares problem with n
+// parameters: a = JᵀJ, g = Jᵀr, and the sum of squares itself.
+type normals struct {
+	n    int
+	a    [most]row
+	g    row
 	chi2 float64
-	jac  [][]float64 // jac[i][j] = ∂rᵢ/∂xⱼ
-	cov  [][]float64 // (JᵀJ)⁻¹; nil where the residuals don't determine x
 }
 
-// solve minimises the sum of squares from x by the method of Levenberg and
-// Marquardt (Marquardt 1963, J SIAM 11:431–441).
-func (p problem) solve(x []float64) fit {
-	f := fit{x: append([]float64{}, x...), r: make([]float64, p.n)}
-	p.residuals(f.x, f.r)
-	f.chi2 = sumSquares(f.r)
-	f.jac = p.jacobian(f.x, nil)
-	lambda := 1e-3
-	trial, r := make([]float64, len(x)), make([]float64, p.n)
-	for range 60 {
-		a, g := normal(f.jac, f.r)
-		for j := range a {
-			a[j][j] *= 1 + lambda
-		}
-		d, ok := solveSymmetric(a, g)
-		if !ok {
-			lambda = math.Max(lambda*10, 1e-6)
-			if lambda > 1e12 {
-				break
-			}
+// add takes in one residual and its derivatives.
+func (e *normals) add(r float64, j *row) {
+	e.chi2 += r * r
+	for i := range e.n {
+		if j[i] == 0 {
 			continue
 		}
-		small := true
-		for j := range trial {
-			trial[j] = f.x[j] - d[j]
-			small = small && math.Abs(d[j]) <= 1e-7*p.step[j]
-		}
-		p.residuals(trial, r)
-		if chi2 := sumSquares(r); chi2 <= f.chi2 {
-			f.chi2 = chi2
-			copy(f.x, trial)
-			copy(f.r, r)
-			f.jac = p.jacobian(f.x, f.jac)
-			lambda /= 10
-		} else {
-			lambda *= 10
-		}
-		if small || lambda > 1e12 {
-			break
+		e.g[i] += j[i] * r
+		for k := range i + 1 {
+			e.a[i][k] += j[i] * j[k]
 		}
 	}
-	a, _ := normal(f.jac, f.r)
-	f.cov = inverse(a)
-	return f
 }
 
-// jacobian returns the derivatives of the residuals by central differences.
-func (p problem) jacobian(x []float64, into [][]float64) [][]float64 {
-	if into == nil {
-		into = make([][]float64, p.n)
-		for i := range into {
-			into[i] = make([]float64, len(x))
-		}
-	}
-	plus, minus := make([]float64, p.n), make([]float64, p.n)
-	for j, h := range p.step {
-		at := x[j]
-		x[j] = at + h
-		p.residuals(x, plus)
-		x[j] = at - h
-		p.residuals(x, minus)
-		x[j] = at
-		for i := range into {
-			into[i][j] = (plus[i] - minus[i]) / (2 * h)
-		}
-	}
-	return into
+// factor is the Cholesky factor of the normal equations, scaled to a unit
+// diagonal, with the diagonal raised by the factor 1 + damping; ok is false
+// when they are singular.
+type factor struct {
+	n     int
+	l     [most]row
+	scale row
 }
 
-func sumSquares(r []float64) float64 {
-	sum := 0.0
-	for _, x := range r {
-		sum += x * x
-	}
-	return sum
-}
-
-// normal returns JᵀJ and Jᵀr.
-func normal(jac [][]float64, r []float64) (a [][]float64, g []float64) {
-	n := len(jac[0])
-	a, g = make([][]float64, n), make([]float64, n)
-	for j := range a {
-		a[j] = make([]float64, n)
-	}
-	for i, row := range jac {
-		for j := range n {
-			g[j] += row[j] * r[i]
-			for k := range n {
-				a[j][k] += row[j] * row[k]
-			}
+func (e *normals) factor(damping float64) (f factor, ok bool) {
+	f.n = e.n
+	for j := range e.n {
+		if !(e.a[j][j] > 0) {
+			return f, false
 		}
+		f.scale[j] = 1 / math.Sqrt(e.a[j][j])
 	}
-	return a, g
-}
-
-// solveSymmetric solves a·x = b for a positive definite matrix, scaled to a
-// unit diagonal; ok is false when it is singular.
-func solveSymmetric(a [][]float64, b []float64) (x []float64, ok bool) {
-	l, scale, ok := cholesky(a)
-	if !ok {
-		return nil, false
-	}
-	return substitute(l, scale, b), true
-}
-
-// cholesky factors D·a·D = L·Lᵀ with D = diag(1/√aⱼⱼ).
-func cholesky(a [][]float64) (l [][]float64, scale []float64, ok bool) {
-	n := len(a)
-	l, scale = make([][]float64, n), make([]float64, n)
-	for j := range n {
-		if !(a[j][j] > 0) {
-			return nil, nil, false
-		}
-		scale[j] = 1 / math.Sqrt(a[j][j])
-		l[j] = make([]float64, n)
-	}
-	for i := range n {
-		for j := 0; j <= i; j++ {
-			sum := a[i][j] * scale[i] * scale[j]
+	for i := range e.n {
+		for j := range i + 1 {
+			sum := e.a[i][j] * f.scale[i] * f.scale[j]
 			for k := range j {
-				sum -= l[i][k] * l[j][k]
+				sum -= f.l[i][k] * f.l[j][k]
 			}
 			if i != j {
-				l[i][j] = sum / l[j][j]
+				f.l[i][j] = sum / f.l[j][j]
 				continue
 			}
-			if !(sum > 1e-14) {
-				return nil, nil, false
+			if sum += damping; !(sum > 1e-13) {
+				return f, false
 			}
-			l[i][i] = math.Sqrt(sum)
+			f.l[i][i] = math.Sqrt(sum)
 		}
 	}
-	return l, scale, true
+	return f, true
 }
 
-func substitute(l [][]float64, scale, b []float64) []float64 {
-	n := len(b)
-	x := make([]float64, n)
-	for i := range n {
-		sum := b[i] * scale[i]
+// solve returns (JᵀJ)⁻¹ b.
+func (f *factor) solve(b *row) (x row) {
+	for i := range f.n {
+		sum := b[i] * f.scale[i]
 		for k := range i {
-			sum -= l[i][k] * x[k]
+			sum -= f.l[i][k] * x[k]
 		}
-		x[i] = sum / l[i][i]
+		x[i] = sum / f.l[i][i]
 	}
-	for i := n - 1; i >= 0; i-- {
-		for k := i + 1; k < n; k++ {
-			x[i] -= l[k][i] * x[k]
+	for i := f.n - 1; i >= 0; i-- {
+		for k := i + 1; k < f.n; k++ {
+			x[i] -= f.l[k][i] * x[k]
 		}
-		x[i] /= l[i][i]
+		x[i] /= f.l[i][i]
 	}
-	for i := range x {
-		x[i] *= scale[i]
+	for i := range f.n {
+		x[i] *= f.scale[i]
 	}
 	return x
 }
 
-// inverse returns the inverse of a positive definite matrix, nil when it is
-// singular.
-func inverse(a [][]float64) [][]float64 {
-	l, scale, ok := cholesky(a)
-	if !ok {
-		return nil
+// variance returns the diagonal element j of (JᵀJ)⁻¹.
+func (f *factor) variance(j int) float64 {
+	var e row
+	e[j] = 1
+	x := f.solve(&e)
+	return x[j]
+}
+
+// logDet returns the logarithm of the determinant of (JᵀJ)⁻¹.
+func (f *factor) logDet() float64 {
+	sum := 0.0
+	for i := range f.n {
+		sum += math.Log(f.scale[i] / f.l[i][i])
 	}
-	inv := make([][]float64, len(a))
-	for j := range a {
-		e := make([]float64, len(a))
-		e[j] = 1
-		inv[j] = substitute(l, scale, e)
-	}
-	return inv
+	return 2 * sum
 }

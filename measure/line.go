@@ -198,7 +198,14 @@ type Line struct{ c curve }
 
 // NewLine returns the smooth line through the marks of a trace. With fewer
 // than two different marks it has the length 0 and no points.
-func NewLine(marks []Point) Line { return Line{openCurve(vecs(marks))} }
+func NewLine(marks []Point) Line {
+	w := &work{}
+	g := w.group(marks)
+	if openCurve(g.p) == nil {
+		return Line{}
+	}
+	return Line{newTrack(0, fitBend(g, -1)).curve(g.p)}
+}
 
 // NewOutline returns the closed smooth line through the marks of an outline.
 // With fewer than three different marks it has the length 0 and no points.

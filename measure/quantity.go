@@ -14,6 +14,8 @@ const (
 	SquareMillimetre Unit = "mm²"
 	CubicMillimetre  Unit = "mm³"
 	MillimetrePerPx  Unit = "mm/px"
+	PerMillimetre    Unit = "1/mm"
+	PerPixel         Unit = "1/px"
 	Degree           Unit = "deg"
 	Percent          Unit = "%"
 	NoiseUnit        Unit = "noise SD"

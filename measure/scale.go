@@ -31,6 +31,22 @@ func (s scale) area(px2 estimate) Quantity {
 	return px2.times(s.mmPerPx).times(s.mmPerPx).quantity(SquareMillimetre)
 }
 
+// curvature gives a curvature in 1/px its unit: 1/mm where the scale is known.
+func (s scale) curvature(perPx estimate) Quantity {
+	if !s.known {
+		return perPx.quantity(PerPixel)
+	}
+	return perPx.over(s.mmPerPx).quantity(PerMillimetre)
+}
+
+// perLength is the unit of curvatures on the image.
+func (s scale) perLength() Unit {
+	if s.known {
+		return PerMillimetre
+	}
+	return PerPixel
+}
+
 // lengthUnit is the unit of lengths on the image.
 func (s scale) lengthUnit() Unit {
 	if s.known {
@@ -118,7 +134,7 @@ func (w *work) knownLength(c Calibration) (ref reference, problem string) {
 	if openCurve(g.p) == nil {
 		return reference{}, "it needs two marks in different places"
 	}
-	l := propagate1(g, traceLength).corrected(w.source())
+	l := w.traceLength(g, newTrack(0, fitBend(g, -1)))
 	if !(l.v > 0) || math.IsInf(l.v, 0) {
 		return reference{}, "its marks give no length"
 	}

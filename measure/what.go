@@ -13,6 +13,8 @@ const (
 	WhatAccessAngle           = "access_angle"
 	WhatMaxCurvature          = "max_curvature"
 	WhatCurveStartFromApex    = "curve_start_from_apex"
+	WhatCurveStartFromOrifice = "curve_start_from_orifice"
+	WhatMaxCurvatureFromApex  = "max_curvature_from_apex"
 	WhatCurvedLength          = "curved_length"
 	WhatSecondAngle           = "second_angle"
 	WhatSecondRadius          = "second_radius"

@@ -1,0 +1,284 @@
+package measure
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// significant is the probability below which a departure from a simpler
+// canal is not put down to chance. Common practice, no source.
+const significant = 1e-3
+
+// scan is the number of lengths of the straight part that are tried.
+const scan = 12
+
+// fitBend fits the simplest ideal canal that explains the marks: a straight
+// part and an arc; with a straight part behind it; with another arc behind it.
+// start is the index of the mark where the curve starts, or −1. It returns nil
+// when there are too few marks or they determine nothing.
+func fitBend(g group, start int) *bend {
+	b := newBend(g, start)
+	if b == nil || !b.fitOneArc() {
+		return nil
+	}
+	if p := b.chance(); p < 0.2 || p > 0.8 {
+		for _, s := range []shape{arcTail, twoArcs} {
+			if c := b.withThird(s); c != nil && c.better(b) {
+				b = c
+			}
+		}
+	}
+	b.residuals(b.layout(), true)
+	return b
+}
+
+// newBend is a straight line through the first two marks.
+func newBend(g group, start int) *bend {
+	if len(g.p) < 3 {
+		return nil
+	}
+	b := &bend{marks: g, start: start}
+	for i := 1; i < len(g.p); i++ {
+		b.size += g.p[i].dist(g.p[i-1])
+	}
+	line := piece{p: g.p[0], t: g.p[1].sub(g.p[0]).unit()}
+	line.f2, line.f3 = line.t.left().unit(), vec{0, 0, 1}
+	if g.dims == 3 {
+		side := vec{0, 0, 1}
+		if math.Abs(line.t.z) > 0.7 {
+			side = vec{1, 0, 0}
+		}
+		line.f2 = side.cross(line.t).unit()
+		line.f3 = line.t.cross(line.f2)
+	}
+	b.arcs = arcs{line, {length: math.Inf(1)}}
+	if !line.t.finite() || line.t == (vec{}) || b.size == 0 {
+		return nil
+	}
+	b.chain()
+	return b
+}
+
+// copyOf returns a bend with pieces of its own.
+func (b *bend) copyOf() *bend {
+	c := *b
+	c.arcs = append(arcs{}, b.arcs...)
+	c.rows, c.byA = nil, nil
+	return &c
+}
+
+// fitOneArc fits a straight part and an arc. The length of the straight part
+// makes the problem non-linear, so it is tried at every 24th of the trace and
+// fitted from the best of these on.
+func (b *bend) fitOneArc() bool {
+	if b.dof() < 0 {
+		return false
+	}
+	if b.start >= 0 {
+		return b.iterate(40)
+	}
+	profile := b.profile(scan, 3)
+	best := -1
+	for i, p := range profile {
+		if p.ok && (best < 0 || p.chi2 < profile[best].chi2) {
+			best = i
+		}
+	}
+	if best < 0 {
+		return false
+	}
+	b.arcs = profile[best].arcs
+	return b.iterate(40)
+}
+
+// held is the best bend whose straight part has a given length.
+type held struct {
+	ok   bool
+	chi2 float64
+	arcs arcs
+	inv  factor
+}
+
+// profile fits the bend with the length of the straight part held at each of
+// n lengths over the trace.
+func (b *bend) profile(n, steps int) []held {
+	c := b.copyOf()
+	c.held = true
+	out := make([]held, n)
+	for i := range out {
+		c.arcs[0].length = b.size * (float64(i) + 0.5) / float64(n)
+		c.arcs[1].k2, c.arcs[1].k3 = 0, 0
+		c.chain()
+		ok := c.iterate(steps)
+		out[i] = held{ok, c.chi2, append(arcs{}, c.arcs...), c.inv}
+	}
+	return out
+}
+
+// withThird fits a third piece behind the arc, starting from the best of a few
+// places along the trace; nil when there are too few marks for it.
+func (b *bend) withThird(s shape) *bend {
+	c := b.copyOf()
+	c.shape = s
+	c.arcs = append(c.arcs, piece{length: math.Inf(1)})
+	if c.dof() < 0 {
+		return nil
+	}
+	var best *bend
+	const parts = 5
+	for i := range parts {
+		for j := i + 1; j < parts; j++ {
+			try := c.copyOf()
+			a := b.size * float64(i) / parts
+			if b.start >= 0 {
+				a = b.arcs[0].length
+			}
+			try.arcs[0].length, try.arcs[1].length = a, b.size*float64(j)/parts-a
+			if try.arcs[1].length <= 0 {
+				continue
+			}
+			try.chain()
+			if try.iterate(2); best == nil || try.chi2 < best.chi2 {
+				best = try
+			}
+		}
+	}
+	if best == nil || !best.iterate(40) {
+		return nil
+	}
+	return best
+}
+
+// better reports whether b explains the marks better than the simpler a by
+// more than its further parameters do by chance: against the stated
+// uncertainty of the marks (chi-square), or against what b itself leaves over
+// (F test), which finds the shape of marks that are truer than they claim.
+func (b *bend) better(a *bend) bool {
+	more := float64(b.layout().n - a.layout().n)
+	gain := a.chi2 - b.chi2
+	if !(gain > 0) || b.arcs[0].length <= 0 || b.arcs[1].length <= 0 {
+		return false
+	}
+	if (distuv.ChiSquared{K: more}).Survival(gain) < significant {
+		return true
+	}
+	if b.dof() < 1 {
+		return false
+	}
+	rest := math.Max(b.chi2/float64(b.dof()), 1e-20)
+	return (distuv.F{D1: more, D2: float64(b.dof())}).Survival(gain/more/rest) < significant
+}
+
+// chance is the probability of a sum of squares as large as that of the bend,
+// were the marks scattered about it as they claim.
+func (b *bend) chance() float64 {
+	if b.dof() == 0 {
+		return 1
+	}
+	return (distuv.ChiSquared{K: float64(b.dof())}).Survival(b.chi2)
+}
+
+// explains reports whether the marks lie on the bend within their uncertainty.
+func (b *bend) explains() bool { return b.chance() > significant }
+
+// widening is the factor by which uncertainties grow where the marks lie
+// farther from the bend than they should (the Birge ratio).
+func (b *bend) widening() float64 {
+	if b.explains() {
+		return 1
+	}
+	return math.Sqrt(b.chi2 / float64(b.dof()))
+}
+
+// propagate evaluates a function of several results on the fitted pieces and
+// the marks, and again with every mark moved by plus and by minus one standard
+// uncertainty, the pieces following by δx = −(JᵀJ)⁻¹ Jᵀ δr.
+func (b *bend) propagate(results int, f func(a arcs, p []vec, out []float64)) []estimate {
+	out := make([]estimate, results)
+	centre, plus, minus := make([]float64, results), make([]float64, results), make([]float64, results)
+	f(b.arcs, b.marks.p, centre)
+	for k := range out {
+		out[k].v = centre[k]
+		out[k].terms = make([]term, 0, b.marks.sources())
+	}
+	widen := b.widening()
+	moved := b.copyOf()
+	p := b.marks.p // moved in place and put back
+	for i := range p {
+		frame, at := b.marks.frame(i), p[i]
+		for d := range b.marks.dims {
+			by := frame[d].mul(b.marks.u[i] * widen)
+			for _, side := range []struct {
+				sign float64
+				out  []float64
+			}{{1, plus}, {-1, minus}} {
+				p[i] = at
+				x := b.response(i, by.mul(side.sign))
+				p[i] = at.add(by.mul(side.sign))
+				copy(moved.arcs, b.arcs)
+				moved.move(moved.layout(), &x)
+				f(moved.arcs, p, side.out)
+			}
+			p[i] = at
+			for k := range out {
+				if t := (plus[k] - minus[k]) / 2; t != 0 {
+					out[k].terms = append(out[k].terms, term{b.marks.first + source(i*b.marks.dims+d), t})
+				}
+			}
+		}
+	}
+	return out
+}
+
+// response returns how the parameters of the fit change when mark i moves.
+func (b *bend) response(i int, by vec) (x row) {
+	l := b.layout()
+	var g row
+	_, at, _ := b.arcs.footing(b.marks.p[i])
+	s, _, _ := b.arcs[at].foot(b.marks.p[i])
+	foot := b.arcs[at].at(s)
+	for k, f := range [2]vec{foot.f2, foot.f3} {
+		if k == l.d {
+			break
+		}
+		d := by.dot(f) / b.marks.u[i]
+		for j := range l.n {
+			g[j] += b.rows[i*l.d+k][j] * d
+		}
+	}
+	if i == b.start { // moving the marked start moves the whole curve
+		d := by.dot(b.arcs[0].t)
+		for m, r := range b.rows {
+			for j := range l.n {
+				g[j] += r[j] * b.byA[m] * d
+			}
+		}
+	}
+	x = b.inv.solve(&g)
+	for j := range x {
+		x[j] = -x[j]
+	}
+	return x
+}
+
+// curved reports whether the bend is more than the marks' uncertainty makes of
+// a straight canal: its first curvature exceeds three standard uncertainties.
+func (b *bend) curved() bool {
+	l := b.layout()
+	k, v := b.arcs[1].curvature(), 0.0
+	for j := range l.d {
+		v = math.Max(v, b.inv.variance(l.curvature+j))
+	}
+	return k > 3*math.Sqrt(v)*b.widening()
+}
+
+// unsettled reports whether the place where the curve starts is known to less
+// than half of the curved length behind it.
+func (b *bend) unsettled() bool {
+	l := b.layout()
+	if l.length < 0 {
+		return false
+	}
+	return !(math.Sqrt(b.inv.variance(l.length)) < 0.5*(b.end()-b.arcs[0].length)) || b.arcs[0].length <= 0
+}

@@ -1,0 +1,249 @@
+package measure
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"os"
+	"sort"
+	"testing"
+)
+
+// A trial case: marks at their true places, and the true values of the
+// findings by "image/of/what".
+type truthCase struct {
+	name  string
+	marks Marks
+	truth map[string]float64
+}
+
+// pxPerMM is the scale of the synthetic images.
+const pxPerMM = 20.0
+
+// idealCanal is a straight part of length l mm, then arcs of given angles
+// (degrees, positive to the right) and radii (mm).
+type idealCanal struct {
+	l    float64
+	arcs [][2]float64
+}
+
+func (c idealCanal) pieces() arcs {
+	line := piece{p: vec{300, 100, 0}, t: vec{0.1, 1, 0}.unit(), f3: vec{0, 0, 1}, length: c.l * pxPerMM}
+	line.f2 = line.t.left()
+	a := arcs{line}
+	for _, x := range c.arcs {
+		last := a[len(a)-1]
+		p := last.at(last.length)
+		p.k2, p.length = 1/(x[1]*pxPerMM), math.Abs(x[0])/degrees*x[1]*pxPerMM
+		if x[0] < 0 {
+			p.k2 = -p.k2
+		}
+		a = append(a, p)
+	}
+	return a
+}
+
+func (c idealCanal) length() float64 {
+	sum := 0.0
+	for _, p := range c.pieces() {
+		sum += p.length
+	}
+	return sum
+}
+
+// marks returns n marks evenly along the canal; with a mark at the start of
+// the curve when start is set, whose index is returned.
+func (c idealCanal) marks(n int, start bool) ([]Point, *int) {
+	total, a := c.length(), c.pieces()
+	var out []Point
+	at := func(s float64) {
+		p, _ := a.at(s)
+		out = append(out, Pt(p.x, p.y))
+	}
+	if !start {
+		for i := range n {
+			at(total * float64(i) / float64(n-1))
+		}
+		return out, nil
+	}
+	k := max(1, int(math.Round(float64(n-1)*a[0].length/total)))
+	k = min(k, n-2)
+	for i := range k {
+		at(a[0].length * float64(i) / float64(k))
+	}
+	for i := range n - k {
+		at(a[0].length + (total-a[0].length)*float64(i)/float64(n-1-k))
+	}
+	return out, &k
+}
+
+func ptr[T any](v T) *T { return &v }
+
+// canalCase is an image with a straight file of 21 mm and one canal.
+func canalCase(c idealCanal, n int, start bool, u float64) truthCase {
+	marks, at := c.marks(n, start)
+	th, r := math.Abs(c.arcs[0][0]), c.arcs[0][1]
+	of := "pre/canal 46 ML/"
+	curved := c.length()/pxPerMM - c.l
+	axis := c.pieces()[0].t
+	apex, _ := c.pieces().at(c.length())
+	offset := 1.0
+	t := truthCase{
+		name: fmt.Sprintf("l%g th%g r%g n%d start %v u%g", c.l, th, r, n, start, u),
+		marks: Marks{Version: 1, Images: []ImageMarks{{
+			ID:          "pre",
+			Calibration: []Calibration{{Kind: CalibrationFile, LengthMM: 21, UMM: ptr(u), Marks: []Point{Pt(50, 60), Pt(50, 270), Pt(50, 480)}}},
+			Canals:      []Canal{{Tooth: "46", Name: "ML", Marks: marks, CurveStart: at, OffsetMM: &offset, EALMM: ptr(c.length() / pxPerMM)}},
+		}}},
+		truth: map[string]float64{
+			"pre/image/scale": 1 / pxPerMM,
+			of + "length":     c.length() / pxPerMM, of + "working_length": c.length()/pxPerMM - 1, of + "eal_difference": 0,
+			of + "schneider_angle": th / 2, of + "weine_angle": th, of + "pruett_angle": th, of + "pruett_radius": r,
+			of + "max_curvature": 1 / r, of + "curve_start_from_apex": curved, of + "curved_length": curved, of + "curve_start_from_orifice": c.l,
+			of + "max_curvature_from_apex": curved / 2,
+			of + "access_angle":            axis.angleTo(apex.sub(c.pieces()[0].p)) * degrees,
+		},
+	}
+	if len(c.arcs) > 1 {
+		t.truth[of+"second_angle"], t.truth[of+"second_radius"] = math.Abs(c.arcs[1][0]), c.arcs[1][1]
+		delete(t.truth, of+"schneider_angle")
+		delete(t.truth, of+"max_curvature_from_apex")
+		delete(t.truth, of+"max_curvature")
+	}
+	return t
+}
+
+// noisy returns the marks of the case with click noise on every mark, and the
+// known lengths and readings drawn about their true values.
+func (t truthCase) noisy(r *rand.Rand) Marks {
+	m := t.marks
+	m.Images = append([]ImageMarks{}, m.Images...)
+	shake := func(p []Point) []Point {
+		out := make([]Point, len(p))
+		for i, q := range p {
+			out[i] = Point{q.X + q.StdUnc()*r.NormFloat64(), q.Y + q.StdUnc()*r.NormFloat64(), q.U}
+		}
+		return out
+	}
+	for i, im := range m.Images {
+		im.Calibration = append([]Calibration{}, im.Calibration...)
+		for k := range im.Calibration {
+			c := &im.Calibration[k]
+			c.Marks = shake(c.Marks)
+			c.LengthMM += *c.UMM * r.NormFloat64()
+		}
+		im.Canals = append([]Canal{}, im.Canals...)
+		for k := range im.Canals {
+			c := &im.Canals[k]
+			c.Marks = shake(c.Marks)
+			if c.EALMM != nil {
+				c.EALMM = ptr(*c.EALMM + DefaultEAL*r.NormFloat64())
+			}
+		}
+		im.Lesions = append([]Lesion{}, im.Lesions...)
+		for k := range im.Lesions {
+			im.Lesions[k].Outline = shake(im.Lesions[k].Outline)
+		}
+		im.Fillings = append([]Filling{}, im.Fillings...)
+		for k := range im.Fillings {
+			p := shake([]Point{im.Fillings[k].Tip, im.Fillings[k].Apex})
+			im.Fillings[k].Tip, im.Fillings[k].Apex = p[0], p[1]
+		}
+		im.Obstructions = append([]Obstruction{}, im.Obstructions...)
+		for k := range im.Obstructions {
+			im.Obstructions[k].Marks = shake(im.Obstructions[k].Marks)
+		}
+		m.Images[i] = im
+	}
+	m.Recalls = append([]Recall{}, m.Recalls...)
+	for i := range m.Recalls {
+		pairs := append([][2]Point{}, m.Recalls[i].Pairs...)
+		for k := range pairs {
+			p := shake(pairs[k][:])
+			pairs[k] = [2]Point{p[0], p[1]}
+		}
+		m.Recalls[i].Pairs = pairs
+	}
+	return m
+}
+
+// coverage is what trials of one finding gave.
+type coverage struct {
+	n, in, undefined int
+	err, square, u   float64
+}
+
+func (t truthCase) run(trials int, seed uint64) map[string]*coverage {
+	r := rand.New(rand.NewPCG(seed, 1))
+	all := map[string]*coverage{}
+	for range trials {
+		for _, f := range Compute(t.noisy(r), Given{}) {
+			key := f.Image + "/" + f.Of + "/" + f.What
+			truth, ok := t.truth[key]
+			if !ok {
+				continue
+			}
+			c := all[key]
+			if c == nil {
+				c = &coverage{}
+				all[key] = c
+			}
+			if !f.Defined() {
+				c.undefined++
+				continue
+			}
+			d := f.Value - truth
+			c.n++
+			c.err += d
+			c.square += d * d
+			c.u += f.StdUnc * f.StdUnc
+			if math.Abs(d) <= f.Expanded() {
+				c.in++
+			}
+		}
+	}
+	return all
+}
+
+func (c coverage) String() string {
+	n := float64(c.n)
+	return fmt.Sprintf("%5.1f %% of %d (%d undefined), bias %+.4f, rms %.4f, u %.4f", 100*float64(c.in)/n, c.n, c.undefined, c.err/n, math.Sqrt(c.square/n), math.Sqrt(c.u/n))
+}
+
+func TestExploreCoverage(t *testing.T) {
+	if os.Getenv("EXPLORE") == "" {
+		return
+	}
+	for _, c := range exploreCases() {
+		got := c.run(300, 7)
+		keys := []string{}
+		for k := range got {
+			keys = append(keys, k)
+		}
+		sort.Strings(keys)
+		fmt.Println(c.name)
+		for _, k := range keys {
+			p := float64(got[k].in) / float64(got[k].n)
+			flag := "  "
+			if p < 0.93 || p > 0.985 {
+				flag = "!!"
+			}
+			fmt.Printf("%s %-50s %v\n", flag, k, got[k])
+		}
+	}
+}
+
+func exploreCases() []truthCase {
+	return []truthCase{
+		canalCase(idealCanal{10, [][2]float64{{40, 8}}}, 8, true, 0.25),
+		canalCase(idealCanal{10, [][2]float64{{40, 8}}}, 8, false, 0.25),
+		canalCase(idealCanal{10, [][2]float64{{20, 12}}}, 6, true, 0),
+		canalCase(idealCanal{10, [][2]float64{{20, 12}}}, 6, false, 0),
+		canalCase(idealCanal{12, [][2]float64{{60, 5}}}, 12, false, 0),
+		canalCase(idealCanal{12, [][2]float64{{30, 6}}}, 5, true, 0),
+		canalCase(idealCanal{12, [][2]float64{{30, 6}}}, 3, true, 0),
+		canalCase(idealCanal{10, [][2]float64{{30, 10}}}, 40, false, 0),
+		canalCase(idealCanal{10, [][2]float64{{30, 10}, {-40, 6}}}, 12, false, 0),
+		canalCase(idealCanal{10, [][2]float64{{30, 10}, {-40, 6}}}, 20, false, 0),
+	}
+}
