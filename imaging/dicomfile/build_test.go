@@ -30,6 +30,7 @@ type fragments struct {
 // build describes how a test file is written.
 type build struct {
 	syntax            string
+	claimed           string // in the meta group, where not syntax
 	noPreamble        bool
 	noMeta            bool
 	noGroupLength     bool
@@ -59,7 +60,11 @@ func (b build) bytes(t testing.TB) []byte {
 	if b.noMeta {
 		return append(head, data...)
 	}
-	meta := b.element(nil, attr{tag.TransferSyntaxUID, "UI", b.syntax}, explicitLittle)
+	claimed := b.syntax
+	if b.claimed != "" {
+		claimed = b.claimed
+	}
+	meta := b.element(nil, attr{tag.TransferSyntaxUID, "UI", claimed}, explicitLittle)
 	if !b.noGroupLength {
 		head = b.element(head, attr{tag.FileMetaInformationGroupLength, "UL", binary.LittleEndian.AppendUint32(nil, uint32(len(meta)))}, explicitLittle)
 	}

@@ -140,6 +140,9 @@ func (w *cleaner) sequence(e element, limit int64, c coding, depth int, keep boo
 	if keep {
 		w.header(e.tag, "SQ", undefinedLength)
 	}
+	if e.vr == "UN" {
+		c.order = binary.LittleEndian // PS3.5 6.2.2
+	}
 	at := e.value
 	for at < limit {
 		item, err := w.src.elementAt(at, limit, c)

@@ -3,6 +3,7 @@ package dicomfile
 import (
 	"encoding/binary"
 	"errors"
+	"fmt"
 	"io"
 	"os"
 
@@ -217,6 +218,9 @@ func (f *File) readHeader(src *source, start int64) error {
 	f.perFrame = f.header.items(tag.PerFrameFunctionalGroupsSequence)
 	if f.missing = f.findPixels(src, w); errors.Is(f.missing, fault.ErrMalformed) {
 		return f.missing
+	}
+	if n := len(f.perFrame); n > 0 && n != f.layout.frames {
+		w.caution(fmt.Sprintf("the header describes %d frames one by one, but there are %d", n, f.layout.frames))
 	}
 	f.Description = f.describe(w.cautions)
 	return nil

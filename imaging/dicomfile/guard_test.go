@@ -78,6 +78,7 @@ func TestHostile(t *testing.T) {
 
 		{"unknown compression", build{syntax: "1.2.3.4", attrs: with(grey, attr{tag.PixelData, "OB", fragments{pieces: [][]byte{{1, 2}}}})}.bytes(t), fault.ErrUnsupported},
 		{"video", build{syntax: "1.2.840.10008.1.2.4.100", attrs: with(grey, attr{tag.PixelData, "OB", fragments{pieces: [][]byte{{1, 2}}}})}.bytes(t), fault.ErrUnsupported},
+		{"unknown syntax, native", build{syntax: explicitVRLittle, claimed: "1.2.3.4", attrs: grey}.bytes(t), fault.ErrUnsupported},
 		{"32 bits", build{syntax: explicitVRLittle, attrs: picture(1, 1, 32, 32, []uint16{1, 2})}.bytes(t), fault.ErrUnsupported},
 		{"four samples a pixel", build{syntax: explicitVRLittle, attrs: with(picture(1, 1, 8, 8, []byte{1, 2, 3, 4}), us(tag.SamplesPerPixel, 4), attr{tag.PhotometricInterpretation, "CS", "CMYK"})}.bytes(t), fault.ErrUnsupported},
 		{"floating point", build{syntax: explicitVRLittle, attrs: with(grey, attr{tag: tag.PixelData}, attr{tag.FloatPixelData, "OF", []byte{0, 0, 0, 0}})}.bytes(t), fault.ErrUnsupported},

@@ -74,19 +74,34 @@ func readLayout(d dataSet, caution func(string)) (layout, error) {
 	if n, ok := d.integer(tag.SamplesPerPixel); ok && n > 0 {
 		l.samples = n
 	}
-	l.photometric = strings.ToUpper(d.line(tag.PhotometricInterpretation))
-	if l.photometric == "" {
-		l.photometric = monochrome2
-		if l.samples == 3 {
-			l.photometric = rgb
-		}
-		caution("the header does not say how grey or colour is coded; taken as " + l.photometric)
-	}
+	l.photometric = photometricOf(d, l.samples, caution)
 	planar, _ := d.integer(tag.PlanarConfiguration)
 	l.planar = planar == 1 && l.samples > 1
 	sign, _ := d.integer(tag.PixelRepresentation)
 	l.signed = sign == 1
 	return l.withBits(d, caution)
+}
+
+// photometricOf reads the photometric interpretation. One that contradicts the
+// number of samples a pixel is replaced: the samples are what they are.
+func photometricOf(d dataSet, samples int, caution func(string)) string {
+	stated := strings.ToUpper(d.line(tag.PhotometricInterpretation))
+	grey := stated == monochrome1 || stated == monochrome2 || stated == paletteCol
+	switch {
+	case samples == 3 && (grey || stated == ""):
+		caution("the header does not say how colour is coded; taken as RGB")
+		return rgb
+	case samples == 1 && !grey && (stated == "" || isColour(stated)):
+		caution("the header does not say how grey is coded; taken as MONOCHROME2")
+		return monochrome2
+	}
+	return stated
+}
+
+// isColour reports whether a photometric interpretation is one of three samples
+// that are handled.
+func isColour(p string) bool {
+	return p == rgb || p == ybrFull || p == ybrFull422 || p == ybrICT || p == ybrRCT
 }
 
 // withBits reads and checks the three numbers of PS3.5 8.1.1.
@@ -123,9 +138,7 @@ func (l layout) supported() error {
 		return fault.Unsupported("reading a frame: it has %d samples a pixel, 1 and 3 are handled: export it as grey or RGB", l.samples)
 	}
 	grey := l.photometric == monochrome1 || l.photometric == monochrome2 || l.photometric == paletteCol
-	colour := l.photometric == rgb || l.photometric == ybrFull || l.photometric == ybrFull422 ||
-		l.photometric == ybrICT || l.photometric == ybrRCT
-	if l.samples == 1 && !grey || l.samples == 3 && !colour {
+	if l.samples == 1 && !grey || l.samples == 3 && !isColour(l.photometric) {
 		return fault.Unsupported("reading a frame: photometric interpretation %q with %d samples a pixel is not handled: export it as grey or RGB", l.photometric, l.samples)
 	}
 	return nil

@@ -54,7 +54,10 @@ func (f *File) findPixels(src *source, w *cleaner) error {
 // promises: too short is an error, as is room for another frame; a few bytes
 // more are padding.
 func (f *File) findNative(w *cleaner) error {
-	if f.syntax.encapsulated && f.syntax.uid != encapsulatedNative {
+	if f.syntax.encapsulated && f.syntax.decode == nil {
+		return unhandledSyntax(f.syntax)
+	}
+	if f.syntax.encapsulated {
 		return fault.Malformed("reading a DICOM file: the header says %s but pixels are not in fragments: export the file again", f.syntax.name)
 	}
 	l, have := &f.layout, int64(w.pixels.length)
@@ -167,7 +170,7 @@ func (f *File) nativeFrame(src *source, i int) (*Frame, error) {
 func (f *File) encapsulatedFrame(src *source, i int) (*Frame, error) {
 	l := f.layout
 	if f.syntax.decode == nil {
-		return nil, fault.Unsupported("reading a frame: compression %q is not handled: export the file uncompressed", f.syntax.name)
+		return nil, unhandledSyntax(f.syntax)
 	}
 	stream, err := joined(src, f.pixels.frames[i])
 	if err != nil {
@@ -181,7 +184,14 @@ func (f *File) encapsulatedFrame(src *source, i int) (*Frame, error) {
 		return nil, fault.Malformed("reading frame %d: the header promises %d×%d pixels of %d samples, the compressed picture has %d×%d of %d: export the file again",
 			i+1, l.width, l.height, l.samples, raster.Width, raster.Height, raster.Components)
 	}
+	if raster.Bits > l.allocated {
+		return nil, fault.Malformed("reading frame %d: the header promises samples of %d bits, the compressed picture has %d: export the file again", i+1, l.allocated, raster.Bits)
+	}
 	return f.frame(raster.Pix, raster.Bits, photometric), nil
+}
+
+func unhandledSyntax(s syntax) error {
+	return fault.Unsupported("reading a frame: transfer syntax %q is not handled: export the file uncompressed", s.name)
 }
 
 // decode runs the decoder of the file's transfer syntax. Should it panic, the

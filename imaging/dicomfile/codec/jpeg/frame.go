@@ -174,9 +174,6 @@ func (d *decoder) checkLines(segment []byte) error {
 // lossless picture, takes one bit or more (T.81 F.1.2, H.1.2).
 func (d *decoder) checkSize() error {
 	i := d.info
-	if i.Width > codec.MaxSamples/i.Height/i.Components {
-		return fault.Unsupported("jpeg stream: %d × %d pixels of %d components are more than the %d samples that are read", i.Width, i.Height, i.Components, codec.MaxSamples)
-	}
 	bits := i.Width * i.Height * i.Components
 	if i.Process != Lossless {
 		bits = 0
@@ -186,6 +183,9 @@ func (d *decoder) checkSize() error {
 	}
 	if bits > 8*len(d.data) {
 		return fault.Malformed("jpeg stream: %d bytes can't hold %d × %d pixels; copy or export the file again", len(d.data), i.Width, i.Height)
+	}
+	if i.Width > codec.MaxSamples/i.Height/i.Components {
+		return fault.Unsupported("jpeg stream: %d × %d pixels of %d components are more than the %d samples that are read", i.Width, i.Height, i.Components, codec.MaxSamples)
 	}
 	return d.reserve(2 * i.Width * i.Height * i.Components)
 }

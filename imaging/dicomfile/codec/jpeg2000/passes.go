@@ -96,7 +96,7 @@ func (b *blockDecoder) setSignificant(w, sign uint64, k, x int, i, plane uint) u
 func (b *blockDecoder) refinement(reg registers, plane uint) registers {
 	a, c := reg.a, reg.c
 	half := int32(1) << plane
-	again := b.mq.contexts[ctxRefine+2]
+	contexts := (*[4]uint32)(b.mq.contexts[ctxRefine:])
 	for k := 0; 4*k < b.h; k++ {
 		base := (k+1)*b.stride + 1
 		for x := range b.w {
@@ -109,31 +109,30 @@ func (b *blockDecoder) refinement(reg registers, plane uint) registers {
 			column := (*[4]int32)(b.data[4*(k*b.w+x):])
 			for ; todo != 0; todo &= todo - 1 {
 				i := uint(bits.TrailingZeros64(todo)) & 63
-				var bit uint32
-				if w>>i&flagRefined != 0 {
-					bit = again >> 16 & 1
-					qe := int64(uint16(again)) << 32
-					if a, c = a-qe, c-qe; a|c < 0 {
-						lower := c >> 63
-						a += mqHalf
-						less := lower ^ (a-qe)>>63
-						a += (qe - a) & lower
-						c += qe & lower
-						again = mqStates[again>>(17+uint(less&7))&127]
-						n := uint(bits.LeadingZeros64(uint64(a))-16) & 63
-						a = a<<n - mqHalf
-						c <<= n
-						bit ^= uint32(less & 1)
-						if b.mq.ahead -= int(n); b.mq.ahead < 0 {
-							c = b.mq.fill(c)
-						}
-					}
-				} else {
-					ctx := uint8(ctxRefine)
+				ctx := 2 // T.800 Table D.4
+				if w>>i&flagRefined == 0 {
+					ctx = 0
 					if w>>i&neighbours != 0 {
-						ctx = ctxRefine + 1
+						ctx = 1
 					}
-					a, c, bit = b.mq.decode(a, c, ctx)
+				}
+				state := contexts[ctx]
+				bit := state >> 16 & 1
+				qe := int64(uint16(state)) << 32
+				if a, c = a-qe, c-qe; a|c < 0 {
+					lower := c >> 63
+					less := lower ^ (a+mqHalf-qe)>>63
+					a += mqHalf
+					a += (qe - a) & lower
+					c += qe & lower
+					contexts[ctx] = mqStates[state>>(17+uint(less&7))&127]
+					n := uint(bits.LeadingZeros64(uint64(a))-16) & 63
+					a = a<<n - mqHalf
+					c <<= n
+					bit ^= uint32(less & 1)
+					if b.mq.ahead -= int(n); b.mq.ahead < 0 {
+						c = b.mq.fill(c)
+					}
 				}
 				v := &column[i*11>>5&3]
 				s := *v >> 31
@@ -141,7 +140,6 @@ func (b *blockDecoder) refinement(reg registers, plane uint) registers {
 			}
 		}
 	}
-	b.mq.contexts[ctxRefine+2] = again
 	return registers{a, c}
 }
 

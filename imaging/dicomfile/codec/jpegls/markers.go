@@ -146,11 +146,11 @@ func (d *decoder) readRestartInterval(segment []byte) error {
 // it is a single run (T.87 A.7.1.2).
 func (d *decoder) checkSize() error {
 	i := d.info
-	if i.Width > codec.MaxSamples/i.Height/i.Components {
-		return fault.Unsupported("jpeg-ls stream: %d × %d pixels of %d components are more than the %d samples that are read", i.Width, i.Height, i.Components, codec.MaxSamples)
-	}
 	if i.Height > 8*len(d.data) {
 		return fault.Malformed("jpeg-ls stream: %d bytes can't hold %d lines; copy or export the file again", len(d.data), i.Height)
+	}
+	if i.Width > codec.MaxSamples/i.Height/i.Components {
+		return fault.Unsupported("jpeg-ls stream: %d × %d pixels of %d components are more than the %d samples that are read", i.Width, i.Height, i.Components, codec.MaxSamples)
 	}
 	need, most := 2*i.Width*i.Height*i.Components, memoryFloor+memoryPerByte*len(d.data)
 	if need > most {
