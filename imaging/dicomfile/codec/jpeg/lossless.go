@@ -59,11 +59,8 @@ func (d *decoder) checkLossless(s *scan) error {
 // differences decodes one line, interleaved by sample (T.81 H.2.2).
 func (s *scan) differences(out []uint16) bool {
 	n := len(s.comps)
-	for i, c := range s.comps {
-		if n > 1 {
-			break
-		}
-		return c.dc.differences(&s.bits, out[i:]) && !s.short()
+	if n == 1 {
+		return s.comps[0].dc.differences(&s.bits, out) && !s.short()
 	}
 	for i := 0; i < len(out); i += n {
 		for j, c := range s.comps {
