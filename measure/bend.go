@@ -11,6 +11,15 @@ const (
 	twoArcs              // a straight part, an arc, another arc
 )
 
+// hold says which lengths of a bend stay as they are in a fit.
+type hold int
+
+const (
+	nothingHeld hold = iota
+	startHeld        // the length of the straight part
+	lengthsHeld      // that of the first arc too
+)
+
 // bend is the ideal canal closest to the marks: a straight part that goes over
 // into arcs, fitted by least squares of the distances of the marks from it,
 // each in units of its standard uncertainty. Because it is fitted to all marks
@@ -20,7 +29,7 @@ type bend struct {
 	shape shape
 	marks group
 	start int  // index of the mark at which the curve starts; −1: fitted
-	held  bool // the length of the straight part is not fitted
+	hold  hold // lengths that are not fitted
 	size  float64
 	arcs  arcs // the fitted pieces
 	chi2  float64
@@ -40,11 +49,11 @@ func (b *bend) layout() layout {
 	l := layout{d: b.marks.dims - 1, length: -1, arc: -1, second: -1}
 	l.n = 2 * l.d
 	next := func(k int) int { l.n += k; return l.n - k }
-	if b.start < 0 && !b.held {
+	if b.start < 0 && b.hold == nothingHeld {
 		l.length = next(1)
 	}
 	l.curvature = next(l.d)
-	if b.shape != oneArc {
+	if b.shape != oneArc && b.hold != lengthsHeld {
 		l.arc = next(1)
 	}
 	if b.shape == twoArcs {
@@ -190,7 +199,9 @@ func (b *bend) derivatives3(l layout, foot piece, s, w float64, put func(int, ve
 		put(l.curvature+k, carried.add(turned.cross(arm)))
 	}
 	bent := last.f2.mul(arc.k2).add(last.f3.mul(arc.k3))
-	put(l.arc, last.t.add(last.t.cross(bent).cross(arm)))
+	if l.arc >= 0 {
+		put(l.arc, last.t.add(last.t.cross(bent).cross(arm)))
+	}
 	if l.second >= 0 {
 		by := lift(last.curvature(), s)
 		put(l.second, foot.f2.mul(by))

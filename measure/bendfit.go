@@ -23,8 +23,9 @@ func fitBend(g group, start int) *bend {
 		return nil
 	}
 	if p := b.chance(); p < 0.2 || p > 0.8 {
+		one := b
 		for _, s := range []shape{arcTail, twoArcs} {
-			if c := b.withThird(s); c != nil && c.better(b) {
+			if c := one.withThird(s); c != nil && c.better(b) {
 				b = c
 			}
 		}
@@ -104,7 +105,7 @@ type held struct {
 // n lengths over the trace.
 func (b *bend) profile(n, steps int) []held {
 	c := b.copyOf()
-	c.held = true
+	c.hold = startHeld
 	out := make([]held, n)
 	for i := range out {
 		c.arcs[0].length = b.size * (float64(i) + 0.5) / float64(n)
@@ -119,17 +120,18 @@ func (b *bend) profile(n, steps int) []held {
 // withThird fits a third piece behind the arc, starting from the best of a few
 // places along the trace; nil when there are too few marks for it.
 func (b *bend) withThird(s shape) *bend {
-	c := b.copyOf()
+	c := newBend(b.marks, b.start)
 	c.shape = s
 	c.arcs = append(c.arcs, piece{length: math.Inf(1)})
 	if c.dof() < 0 {
 		return nil
 	}
 	var best *bend
-	const parts = 5
+	const parts = 6
 	for i := range parts {
 		for j := i + 1; j < parts; j++ {
 			try := c.copyOf()
+			try.hold = lengthsHeld
 			a := b.size * float64(i) / parts
 			if b.start >= 0 {
 				a = b.arcs[0].length
@@ -139,12 +141,15 @@ func (b *bend) withThird(s shape) *bend {
 				continue
 			}
 			try.chain()
-			if try.iterate(2); best == nil || try.chi2 < best.chi2 {
+			if try.iterate(5); best == nil || try.chi2 < best.chi2 {
 				best = try
 			}
 		}
 	}
-	if best == nil || !best.iterate(40) {
+	if best == nil {
+		return nil
+	}
+	if best.hold = nothingHeld; !best.iterate(40) {
 		return nil
 	}
 	return best
@@ -192,43 +197,90 @@ func (b *bend) widening() float64 {
 }
 
 // propagate evaluates a function of several results on the fitted pieces and
-// the marks, and again with every mark moved by plus and by minus one standard
-// uncertainty, the pieces following by δx = −(JᵀJ)⁻¹ Jᵀ δr.
+// on the first and the last mark, with the uncertainty that comes from all
+// marks: directly, and through the fit, which follows a mark that moves by
+// δx = −(JᵀJ)⁻¹ Jᵀ δr.
 func (b *bend) propagate(results int, f func(a arcs, p []vec, out []float64)) []estimate {
+	d := differentiator{b: b, f: f, plus: make([]float64, results), minus: make([]float64, results)}
 	out := make([]estimate, results)
-	centre, plus, minus := make([]float64, results), make([]float64, results), make([]float64, results)
+	centre := make([]float64, results)
 	f(b.arcs, b.marks.p, centre)
 	for k := range out {
 		out[k].v = centre[k]
 		out[k].terms = make([]term, 0, b.marks.sources())
 	}
+	slopes := d.byParameters()
 	widen := b.widening()
-	moved := b.copyOf()
-	p := b.marks.p // moved in place and put back
-	for i := range p {
-		frame, at := b.marks.frame(i), p[i]
-		for d := range b.marks.dims {
-			by := frame[d].mul(b.marks.u[i] * widen)
-			for _, side := range []struct {
-				sign float64
-				out  []float64
-			}{{1, plus}, {-1, minus}} {
-				p[i] = at
-				x := b.response(i, by.mul(side.sign))
-				p[i] = at.add(by.mul(side.sign))
-				copy(moved.arcs, b.arcs)
-				moved.move(moved.layout(), &x)
-				f(moved.arcs, p, side.out)
+	by := make([]float64, results)
+	for i := range b.marks.p {
+		frame := b.marks.frame(i)
+		for axis := range b.marks.dims {
+			move := frame[axis].mul(b.marks.u[i] * widen)
+			x := b.response(i, move)
+			clear(by)
+			if i == 0 || i == len(b.marks.p)-1 || i == b.start {
+				d.byMark(i, move, by)
 			}
-			p[i] = at
 			for k := range out {
-				if t := (plus[k] - minus[k]) / 2; t != 0 {
-					out[k].terms = append(out[k].terms, term{b.marks.first + source(i*b.marks.dims+d), t})
+				for j := range b.inv.n {
+					by[k] += slopes[j][k] * x[j]
+				}
+				if by[k] != 0 {
+					out[k].terms = append(out[k].terms, term{b.marks.first + source(i*b.marks.dims+axis), by[k]})
 				}
 			}
 		}
 	}
 	return out
+}
+
+// differentiator takes derivatives of a function of the pieces and the marks.
+type differentiator struct {
+	b           *bend
+	f           func(a arcs, p []vec, out []float64)
+	plus, minus []float64
+}
+
+// byParameters returns the derivatives by each parameter, by central
+// differences over a tenth of its standard uncertainty.
+func (d *differentiator) byParameters() [][]float64 {
+	l := d.b.layout()
+	moved := d.b.copyOf()
+	slopes := make([][]float64, l.n)
+	for j := range slopes {
+		var x row
+		x[j] = 0.1 * math.Sqrt(d.b.inv.variance(j))
+		copy(moved.arcs, d.b.arcs)
+		moved.move(l, &x)
+		d.f(moved.arcs, d.b.marks.p, d.plus)
+		h := 2 * x[j]
+		x[j] = -x[j]
+		copy(moved.arcs, d.b.arcs)
+		moved.move(l, &x)
+		d.f(moved.arcs, d.b.marks.p, d.minus)
+		slopes[j] = make([]float64, len(d.plus))
+		for k := range d.plus {
+			slopes[j][k] = (d.plus[k] - d.minus[k]) / h
+		}
+	}
+	return slopes
+}
+
+// byMark adds what moving one mark does while the parameters stay.
+func (d *differentiator) byMark(i int, move vec, by []float64) {
+	moved := d.b.copyOf()
+	p := d.b.marks.p // moved in place and put back
+	at := p[i]
+	p[i] = at.add(move)
+	moved.chain()
+	d.f(moved.arcs, p, d.plus)
+	p[i] = at.sub(move)
+	moved.chain()
+	d.f(moved.arcs, p, d.minus)
+	p[i] = at
+	for k := range by {
+		by[k] += (d.plus[k] - d.minus[k]) / 2
+	}
 }
 
 // response returns how the parameters of the fit change when mark i moves.

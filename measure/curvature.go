@@ -42,7 +42,7 @@ func (w *work) curvature(s subject, sc scale, g group, orifice, start int, b *be
 		}
 		return
 	}
-	c := curvatures{s, sc, b, b.propagateReads(w)}
+	c := curvatures{s, sc, b, b.reads(w)}
 	if b.open() {
 		c.addOpen()
 		return
@@ -60,16 +60,6 @@ type curvatures struct {
 	scale scale
 	b     *bend
 	read  []estimate
-}
-
-// propagateReads reads the findings off the bend with their uncertainty.
-func (b *bend) propagateReads(w *work) []estimate {
-	if b.open() {
-		if e, ok := anyStart(b.marks, w.source, reads, readBend); ok {
-			return e
-		}
-	}
-	return b.propagate(reads, readBend)
 }
 
 // angle adds an angle given in radians.
@@ -105,7 +95,7 @@ func (c curvatures) addLengths() {
 		c.none(WhatCurvedLength, length, curvedMethod, whyStraight)
 		return
 	}
-	c.add(WhatPruettRadius, c.scale.length(reciprocal(c.read[readCurvature])), radiusMethod)
+	c.add(WhatPruettRadius, c.scale.length(c.read[readRadius]), radiusMethod)
 	c.add(WhatMaxCurvature, c.scale.curvature(c.read[readSharpest]), sharpestMethod)
 	c.add(WhatMaxCurvatureFromApex, c.scale.length(c.read[readSharpestAt]), "length along the canal from the apex to the middle of its sharpest part")
 	c.add(WhatCurveStartFromApex, c.scale.length(c.read[readStart]), startMethod)
@@ -113,7 +103,7 @@ func (c curvatures) addLengths() {
 	c.add(WhatCurvedLength, c.scale.length(c.read[readCurved]), curvedMethod)
 	if c.b.arcs.against() && c.read[readSecond].v*degrees >= secondLimb && c.read[readAngle].magnitude().v*degrees >= secondLimb {
 		c.angle(WhatSecondAngle, c.read[readSecond], secondMethod)
-		c.add(WhatSecondRadius, c.scale.length(reciprocal(c.read[readSecondCurvature])), secondRMethod)
+		c.add(WhatSecondRadius, c.scale.length(c.read[readSecondRadius]), secondRMethod)
 	}
 }
 
@@ -129,20 +119,23 @@ const (
 	readStart            // length from the apex to the start of the curve
 	readStraight         // length from the orifice to the start of the curve
 	readCurved           // length of the curved part
+	readRadius           // of the first curve
 	readSecond           // rad turned by the second curve
 	readSecondCurvature
+	readSecondRadius
 	readAccess // rad
 	readSharpest
 	readSharpestAt // length from the apex to the middle of the sharpest part
 	reads
 )
 
-// readBend reads the curvature findings off the pieces of an ideal canal and
-// the marks from orifice to apex.
+// readBend reads the curvature findings off the pieces of an ideal canal,
+// between the points of it that are closest to the orifice and the apex mark.
 func readBend(a arcs, p []vec, out []float64) {
-	orifice, apex := p[0], p[len(p)-1]
-	end, _, _ := a.foot(apex)
-	begin, _, _ := a.foot(orifice)
+	end, _, _ := a.foot(p[len(p)-1])
+	begin, _, _ := a.foot(p[0])
+	orifice, _ := a.at(begin)
+	apex, _ := a.at(end)
 	straight := a[0].length
 	axis, leave := a[0].t, a[1].p
 	out[readSchneider] = turn(axis, apex.sub(leave))
@@ -171,7 +164,8 @@ func readBend(a arcs, p []vec, out []float64) {
 			k = angle / (first + second)
 		}
 	}
-	out[readAngle], out[readCurvature] = side*angle, side*k
+	out[readAngle], out[readCurvature], out[readRadius] = side*angle, side*k, 1/k
+	out[readSecondRadius] = 1 / out[readSecondCurvature]
 }
 
 // against reports whether the second curve turns against the first.

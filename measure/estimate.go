@@ -198,10 +198,10 @@ func propagate1(g group, f func(p []vec) float64) propagated {
 // corrected deals with the bias of a propagated value. A bias below a quarter
 // of the standard uncertainty is left in the value and added to the
 // uncertainty in squares (JCGM 100:2008, F.2.4.5); a larger one is subtracted,
-// and half of it kept as uncertainty of the correction.
+// and a fifth of it kept as uncertainty of the correction.
 func (r propagated) corrected(from source) estimate {
 	if math.Abs(r.bias) < r.std()/4 {
 		return r.widened(r.bias, from)
 	}
-	return r.shifted(-r.bias).widened(r.bias/2, from)
+	return r.shifted(-r.bias).widened(r.bias/5, from)
 }
