@@ -13,7 +13,7 @@ import (
 
 // attr is one data element of a file that a test builds. Value is a string,
 // []byte, []uint16 (written in the file's byte order), []attr (a sequence of
-// one item), [][]attr, or fragments.
+// one item), [][]attr, fragments or rawBytes.
 type attr struct {
 	tag   tag.Tag
 	vr    string
@@ -79,6 +79,8 @@ func (b build) element(out []byte, a attr, c coding) []byte {
 		return b.sequence(out, a, v, c)
 	case fragments:
 		return encapsulate(b.head(out, a, undefinedLength, c), v)
+	case rawBytes:
+		return append(b.head(out, a, undefinedLength, c), v...)
 	}
 	value := plainValue(a.value, c)
 	return append(b.head(out, a, uint32(len(value)), c), value...)

@@ -10,6 +10,14 @@ import (
 // us is an attribute of one unsigned short.
 func us(t tag.Tag, n int) attr { return attr{t, "US", []uint16{uint16(n)}} }
 
+// rawBytes is a value written as it is, with an undefined length.
+type rawBytes []byte
+
+// unknownSequence is the content of a sequence of one item that holds an
+// implicit element and both end marks (PS3.5 6.2.2, note 2).
+var unknownSequence = rawBytes("\xFE\xFF\x00\xE0\xFF\xFF\xFF\xFF" + "\x28\x00\x10\x00\x02\x00\x00\x00\x63\x00" +
+	"\xFE\xFF\x0D\xE0\x00\x00\x00\x00" + "\xFE\xFF\xDD\xE0\x00\x00\x00\x00")
+
 // TestReference reads pictures that are built here bit by bit after PS3.5
 // sections 7 and 8, in every way native pixels can be written.
 func TestReference(t *testing.T) {
@@ -48,6 +56,12 @@ func TestReference(t *testing.T) {
 		{"private, undefined length, big endian", build{syntax: explicitVRBig, undefinedSequence: true, attrs: with(grey12, nested)}, ramp12},
 		{"icon with its own pixels", build{syntax: explicitVRLittle, undefinedSequence: true, attrs: with(grey12,
 			attr{tag.IconImageSequence, "SQ", picture(2, 2, 8, 8, []byte{1, 2, 3, 4})})}, ramp12},
+		{"icon with compressed pixels", build{syntax: explicitVRLittle, undefinedSequence: true, attrs: with(grey12,
+			attr{tag.IconImageSequence, "SQ", with(picture(2, 2, 8, 8, nil), attr{tag.PixelData, "OB", fragments{pieces: [][]byte{{1, 2}, {3, 4}}}})})}, ramp12},
+		{"private value in fragments", build{syntax: explicitVRLittle, attrs: with(grey12,
+			attr{tag.Tag{Group: 0x0009, Element: 0x1010}, "OB", fragments{pieces: [][]byte{{1, 2}}}})}, ramp12},
+		{"sequence of unknown representation, implicit inside", build{syntax: explicitVRLittle, attrs: with(grey12,
+			attr{tag.Tag{Group: 0x0029, Element: 0x1010}, "UN", unknownSequence})}, ramp12},
 		{"sequence that is not wanted and damaged", build{syntax: explicitVRLittle, attrs: with(grey12,
 			attr{tag.Tag{Group: 0x0008, Element: 0x1140}, "SQ", []byte{1, 2, 3, 4, 5, 6}})}, ramp12},
 		{"wanted sequence that is damaged", build{syntax: explicitVRLittle, attrs: with(grey12,
