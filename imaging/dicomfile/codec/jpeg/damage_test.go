@@ -92,7 +92,7 @@ func TestDecodeChecksTheStream(t *testing.T) {
 		{"scan of an unknown component", edit(t, grey, markerSOS, 3, 9), fault.ErrMalformed},
 		{"scan of a component twice", edit(t, restarts, markerSOS, 5, 1), fault.ErrMalformed},
 		{"scan of four components", edit(t, grey, markerSOS, 2, 4), fault.ErrMalformed},
-		{"scan of half the coefficients", edit(t, grey, markerSOS, 6, 31), fault.ErrMalformed},
+		{"progressive scan of half the bits", edit(t, progressive, markerSOS, 7, 0x02), fault.ErrMalformed},
 		{"lossless predictor 0", edit(t, lossless, markerSOS, 5, 0), fault.ErrMalformed},
 		{"lossless predictor 8", edit(t, lossless, markerSOS, 5, 8), fault.ErrMalformed},
 		{"lossless point transform of all bits", edit(t, lossless, markerSOS, 7, 15, 0xFF), fault.ErrMalformed},

@@ -71,14 +71,12 @@ func (c *component) block(x, y int) *[64]int16 {
 	return (*[64]int16)(c.coefs[at : at+64])
 }
 
-// blockDecoder returns what decodes a block in this scan, after checking the
-// parameters of the scan against its process (T.81 Table B.3).
+// blockDecoder returns what decodes a block in this scan. Spectral selection and
+// approximation mean nothing in a sequential scan, where T.81 Table B.3 fixes
+// them; what an encoder wrote there is passed by, as other decoders do.
 func (d *decoder) blockDecoder(s *scan) (func(*scanComponent, *[64]int16) bool, error) {
 	if d.info.Process == Progressive {
 		return d.progressiveDecoder(s)
-	}
-	if s.ss != 0 || s.se != 63 || s.ah != 0 || s.al != 0 {
-		return nil, fault.Malformed("jpeg stream: a sequential scan has coefficients %d to %d, approximation %d, %d", s.ss, s.se, s.ah, s.al)
 	}
 	for _, c := range s.comps {
 		if c.decoded {

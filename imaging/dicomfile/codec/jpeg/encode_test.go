@@ -11,8 +11,9 @@ import (
 )
 
 // The encoder of the tests: lossless and sequential DCT pictures with every
-// choice that the standard leaves to an encoder. Its streams were compared with
-// the output of dcmtk 3.6.7; streams of other encoders are in testdata.
+// choice that the standard leaves to an encoder. When it was written, dcmtk
+// 3.6.7 found the same pixels in 160 of its streams, of all these choices but a
+// late number of lines; streams of other encoders are in testdata.
 
 // settings are the choices of an encoder.
 type settings struct {

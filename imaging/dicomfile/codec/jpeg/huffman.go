@@ -17,7 +17,7 @@ func (c code) total() uint  { return uint(c >> 16) }
 // huffman is one table: T.81 C.2 gives the codes, F.2.2.3 how to decode them.
 type huffman struct {
 	look    [1 << lookBits]code
-	codes   []code     // in the order of the codes
+	codes   [256]code  // in the order of the codes
 	maxCode [18]uint32 // largest code of each length + 1, moved to 16 bits
 	offset  [17]int    // index of a code of each length − the code
 }
@@ -44,30 +44,32 @@ func (d *decoder) readHuffmanTables(segment []byte) error {
 		if total > 256 || len(segment) < 17+total {
 			return fault.Malformed("jpeg stream: a huffman table announces %d codes in %d bytes", total, len(segment)-17)
 		}
-		table, err := newHuffman(int(class), segment[1:17], segment[17:17+total])
-		if err != nil {
+		table := &d.tables[class][id]
+		if *table == nil {
+			*table = new(huffman) // used again by later definitions
+		}
+		if err := (*table).define(int(class), segment[1:17], segment[17:17+total]); err != nil {
 			return err
 		}
-		d.tables[class][id] = table
 		segment = segment[17+total:]
 	}
 	return nil
 }
 
-// newHuffman makes the codes from the number of codes of each length (1–16) and
+// define makes the codes from the number of codes of each length (1–16) and
 // their symbols (T.81 C.2, figures C.1 to C.3).
-func newHuffman(class int, counts, symbols []byte) (*huffman, error) {
-	h := &huffman{codes: make([]code, len(symbols))}
+func (h *huffman) define(class int, counts, symbols []byte) error {
+	*h = huffman{}
 	next, i := uint32(0), 0
 	for length := uint(1); length <= 16; length++ {
 		h.offset[length] = i - int(next)
 		for range counts[length-1] {
 			c, err := newCode(class, symbols[i], length)
 			if err != nil {
-				return nil, err
+				return err
 			}
 			if next >= 1<<length {
-				return nil, fault.Malformed("jpeg stream: a huffman table has more codes of %d bits than exist", length)
+				return fault.Malformed("jpeg stream: a huffman table has more codes of %d bits than exist", length)
 			}
 			h.codes[i] = c
 			h.put(next, length, c)
@@ -77,7 +79,7 @@ func newHuffman(class int, counts, symbols []byte) (*huffman, error) {
 		h.maxCode[length] = next << (16 - length)
 		next <<= 1
 	}
-	return h, nil
+	return nil
 }
 
 func newCode(class int, symbol byte, length uint) (code, error) {

@@ -142,6 +142,7 @@ type decoder struct {
 	quant   [4]*[64]int32  // in natural order
 	tables  [2][4]*huffman // class (0 DC or lossless, 1 AC), destination
 	restart int            // minimum coded units between restart markers, 0 none
+	scans   int            // how many have begun
 	pix     []uint16       // the picture
 	memory  int            // bytes allocated for it and for what it is made from
 }

@@ -7,6 +7,11 @@ import "rootrule/imaging/fault"
 // word. More means that the codes were read wrongly. From practice, no source.
 const spareBits = 64 + 7
 
+// maxScans bounds how often a progressive stream may pass over the picture:
+// encoders use about ten scans, a hostile stream could ask for thousands. From
+// practice, no source.
+const maxScans = 200
+
 // scan is one pass over the picture (T.81 B.2.3).
 type scan struct {
 	bits
@@ -33,6 +38,9 @@ type scanComponent struct {
 // scan decodes the scan whose header segment is given; the entropy-coded data
 // begin at the current position.
 func (d *decoder) scan(segment []byte) error {
+	if d.scans++; d.scans > maxScans {
+		return fault.Unsupported("jpeg stream: it has more than %d scans", maxScans)
+	}
 	s, err := d.readScanHeader(segment)
 	if err != nil {
 		return err

@@ -53,7 +53,10 @@ const (
 	basicT1, basicT2, basicT3 = 3, 7, 21
 )
 
-// newParams completes the preset parameters by the defaults and checks them.
+// newParams completes the preset parameters by the defaults and checks them. A
+// preset MAXVAL governs RANGE and LIMIT, as A.2.1 says; CharLS 2.4, which some
+// DICOM toolkits use, heeds it for the thresholds alone, so streams that it
+// wrote with a MAXVAL below 2^precision − 1 come out as damaged here.
 func newParams(precision, near int, p preset) (params, error) {
 	top := 1<<precision - 1
 	q := params{maxVal: int32(p.maxVal), near: int32(near)}
