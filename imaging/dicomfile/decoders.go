@@ -25,6 +25,13 @@ var compressed = []syntax{
 	encapsulated("1.2.840.10008.1.2.4.91", "JPEG 2000", decodeJPEG2000),
 }
 
+// alwaysLossy are the syntaxes that lose something whatever the header says;
+// JPEG 2000 (.91) may or may not.
+var alwaysLossy = map[string]bool{
+	"1.2.840.10008.1.2.4.50": true, "1.2.840.10008.1.2.4.51": true,
+	"1.2.840.10008.1.2.4.53": true, "1.2.840.10008.1.2.4.55": true, "1.2.840.10008.1.2.4.81": true,
+}
+
 func encapsulated(uid, name string, decode decodeFunc) syntax {
 	return syntax{uid: uid, name: name, coding: explicitLittle, encapsulated: true, decode: decode}
 }

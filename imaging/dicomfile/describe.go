@@ -81,7 +81,7 @@ func (f *File) describe(cautions []string) Description {
 	h, l := f.header, f.layout
 	d := Description{
 		TransferSyntax: f.syntax.name, TransferSyntaxUID: f.syntax.uid,
-		ImageType: h.texts(tag.ImageType), Lossy: h.line(tag.LossyImageCompression) == "01",
+		ImageType: h.texts(tag.ImageType), Lossy: h.line(tag.LossyImageCompression) == "01" || alwaysLossy[f.syntax.uid],
 		Modality: h.line(tag.Modality), Class: className(h.line(tag.SOPClassUID)),
 		SOPClassUID: h.line(tag.SOPClassUID), SOPInstanceUID: h.line(tag.SOPInstanceUID),
 		StudyUID: h.line(tag.StudyInstanceUID), SeriesUID: h.line(tag.SeriesInstanceUID),

@@ -73,17 +73,6 @@ func (f *File) Plane(i int) (Plane, bool) {
 	return p, true
 }
 
-// statedStep returns what the header of frame i says of the distance between
-// slices: Spacing Between Slices, else Slice Thickness, which are often wrong
-// and serve only to be compared with the positions.
-func (f *File) statedStep(i int) (float64, bool) {
-	d := f.group(i, tag.PixelMeasuresSequence)
-	if mm, ok := d.number(tag.SpacingBetweenSlices); ok {
-		return math.Abs(mm), true
-	}
-	return d.number(tag.SliceThickness)
-}
-
 // direction names the nearest axis of the patient; the next one too where the
 // direction is oblique by more than 30°.
 func direction(v Vector) string {

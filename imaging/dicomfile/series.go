@@ -7,6 +7,8 @@ import (
 	"path/filepath"
 	"slices"
 	"strconv"
+
+	"github.com/suyashkumar/dicom/pkg/tag"
 )
 
 // Series is the pictures of one series that belong together: same series UID,
@@ -236,7 +238,10 @@ func (s *Series) findShear() {
 	along := d.Dot(s.Normal)
 	across := math.Sqrt(math.Max(0, d.Dot(d)-along*along))
 	pixel := math.Max(s.Spacing.RowMM, s.Spacing.ColMM)
-	if along > 0 && pixel > 0 && across > pixel/2 {
+	if pixel == 0 {
+		pixel = s.StepMM
+	}
+	if along > 0 && across > pixel/2 {
 		s.caution("slices are shifted against each other by %.1f° (tilted gantry): lengths across slices need the shift taken into account",
 			math.Atan2(across, along)*180/math.Pi)
 	}
@@ -244,9 +249,13 @@ func (s *Series) findShear() {
 
 // compareStated notes stated distances that contradict the positions.
 func (s *Series) compareStated() {
-	stated, ok := s.Slices[0].File.statedStep(s.Slices[0].Frame)
-	if ok && s.StepMM > 0 && math.Abs(stated-s.StepMM) > unevenStep*s.StepMM {
+	first := s.Slices[0]
+	d := first.File.group(first.Frame, tag.PixelMeasuresSequence)
+	if stated, ok := d.number(tag.SpacingBetweenSlices); ok && s.StepMM > 0 && math.Abs(math.Abs(stated)-s.StepMM) > unevenStep*s.StepMM {
 		s.caution("slices lie %.4g mm apart by their positions; the stated spacing of %.4g mm is wrong and not used", s.StepMM, stated)
+	}
+	if thick, ok := d.number(tag.SliceThickness); ok && thick > 0 && thick < (1-unevenStep)*s.StepMM {
+		s.caution("slices of %.4g mm lie %.4g mm apart: what is between them was not imaged", thick, s.StepMM)
 	}
 }
 

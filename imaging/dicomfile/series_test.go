@@ -18,7 +18,7 @@ func ctSlice(uid, instance, position, orientation string, value uint16) build {
 		attr{tag.SOPClassUID, "UI", "1.2.840.10008.5.1.4.1.1.2"}, attr{tag.Modality, "CS", "CT"},
 		attr{tag.SeriesInstanceUID, "UI", uid}, attr{tag.InstanceNumber, "IS", instance},
 		ds(tag.ImagePositionPatient, position), ds(tag.ImageOrientationPatient, orientation),
-		ds(tag.PixelSpacing, `0.2\0.2`), ds(tag.SliceThickness, "0.7"))}
+		ds(tag.PixelSpacing, `0.2\0.2`), ds(tag.SpacingBetweenSlices, "0.7"), ds(tag.SliceThickness, "0.2"))}
 }
 
 func write(t testing.TB, path string, b build) {
@@ -57,7 +57,7 @@ func TestScan(t *testing.T) {
 		{"uneven", at(0, 0.3, 0.7, 1.0), axial, []uint16{0, 1, 2, 3}, 1.0 / 3, nil, 0, false, "differ"},
 		{"rounded positions", at(0, 0.13, 0.25, 0.38, 0.5), axial, []uint16{0, 1, 2, 3, 4}, 0.125, nil, 0, true, ""},
 		{"tilted gantry", sheared, axial, []uint16{0, 1, 2, 3}, 0.3, nil, 0, true, "18.4°"}, // atan(1/3)
-		{"coronal, toward the front", []string{`0\1\0`, `0\0.5\0`, `0\0\0`}, `1\0\0\0\0\-1`, []uint16{2, 1, 0}, 0.5, nil, 0, true, ""},
+		{"coronal, toward the front", []string{`0\1\0`, `0\0.5\0`, `0\0\0`}, `1\0\0\0\0\-1`, []uint16{2, 1, 0}, 0.5, nil, 0, true, "not imaged"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			folder := t.TempDir()
