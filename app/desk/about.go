@@ -21,8 +21,7 @@ func (d *Desk) showAbout() {
 	heading := bold()
 	heading.SetText("Cautions")
 	pop := dialog.NewCustom("Rootrule", "Close", container.NewVScroll(container.NewVBox(what, heading, cautions)), d.o.Window)
-	pop.Resize(fyne.NewSize(640, 500))
-	pop.Show()
+	d.show(pop, 640, 500)
 }
 
 // showKeys lists what keys do.
@@ -35,8 +34,7 @@ func (d *Desk) showKeys() {
 		}
 	}
 	pop := dialog.NewCustom("Keys", "Close", container.NewVScroll(rows), d.o.Window)
-	pop.Resize(fyne.NewSize(640, 560))
-	pop.Show()
+	d.show(pop, 660, 700)
 }
 
 // menuDeeds are the shortcuts of the main menu, for the sheet of keys.

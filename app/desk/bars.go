@@ -6,7 +6,6 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 )
@@ -14,7 +13,7 @@ import (
 // header says whose case is on the desk and whether it is saved.
 type header struct {
 	desk       *Desk
-	who        *canvas.Text
+	who        *widget.Label
 	state      *canvas.Text
 	edit       *widget.Button
 	undo, redo *widget.Button
@@ -23,15 +22,17 @@ type header struct {
 
 func newHeader(d *Desk) *header {
 	h := &header{desk: d}
-	h.who = text("", colourText, sizeHead, true)
+	h.who = bold()
+	h.who.SizeName = theme.SizeNameHeadingText
+	h.who.Truncation = fyne.TextTruncateEllipsis
 	h.state = text("", colourMuted, sizeText, false)
 	h.edit = d.button("case", "Edit", d.askForRename)
 	h.undo = d.button("undo", "Undo", d.undo)
 	h.redo = d.button("redo", "Redo", d.redo)
-	row := container.NewHBox(gap(4), container.NewCenter(h.who), h.edit,
-		gap(8), container.NewCenter(h.state), layout.NewSpacer(), h.undo, h.redo,
+	buttons := container.NewHBox(h.edit, gap(8), container.NewCenter(h.state), gap(8), h.undo, h.redo,
 		d.button("cases", "Cases", d.askForCase), d.button("new case", "New case", d.askForNewCase),
 		d.button("about", "Cautions", d.showAbout))
+	row := container.NewBorder(nil, nil, nil, buttons, h.who)
 	h.box = container.NewStack(canvas.NewRectangle(colourPanel), container.NewPadded(row))
 	return h
 }
@@ -47,9 +48,10 @@ func gap(width float32) fyne.CanvasObject {
 func (d *Desk) button(name, label string, do func()) *widget.Button {
 	b := widget.NewButton(label, func() {
 		do()
-		if d.o.Window.Canvas().Overlays().Top() == nil {
+		if d.open == nil {
 			d.focusBench()
 		}
+		d.prober.changed()
 	})
 	d.parts[name] = b
 	return b
@@ -64,7 +66,9 @@ func (h *header) update() {
 	if h.desk.unsaved {
 		state, colour = "The last step is not saved", colourAlarm
 	}
-	setText(h.who, who)
+	if h.who.Text != who {
+		h.who.SetText(who)
+	}
 	able(h.edit, s != nil)
 	h.state.Color = colour
 	setText(h.state, state)
@@ -102,14 +106,15 @@ func newTaskBar(d *Desk) *taskBar {
 	}}
 	t.tone = d.button("brightness", "Brightness", d.toggleTone)
 	t.turn = d.button("invert", "Invert", d.invert)
-	t.box = container.NewPadded(container.NewHBox(t.tasks[calibration], t.tasks[canal], t.tasks[lesion],
-		layout.NewSpacer(), t.tone, t.turn,
+	t.box = container.NewPadded(container.New(flow{}, t.tasks[calibration], t.tasks[canal], t.tasks[lesion],
+		gap(24), t.tone, t.turn,
 		d.button("fit", "Whole image", func() { d.bench.fit() }),
 		d.button("one to one", "1:1", func() { d.bench.oneToOne() })))
 	return t
 }
 
-// update marks the task under way, by an icon as well as by colour.
+// update marks the task under way. The sentence below and the card on the
+// worksheet say it too.
 func (t *taskBar) update() {
 	d := t.desk
 	for k, b := range t.tasks {
@@ -120,12 +125,12 @@ func (t *taskBar) update() {
 }
 
 func lit(b *widget.Button, on bool) {
-	importance, icon := widget.MediumImportance, fyne.Resource(nil)
+	importance := widget.MediumImportance
 	if on {
-		importance, icon = widget.HighImportance, theme.ConfirmIcon()
+		importance = widget.HighImportance
 	}
 	if b.Importance != importance {
 		b.Importance = importance
-		b.SetIcon(icon)
+		b.Refresh()
 	}
 }

@@ -32,7 +32,9 @@ type bench struct {
 	window  tone.Window
 	table   *tone.Table
 	view    tone.View
-	fitted  bool // the whole image is shown and follows the size of the bench
+	fitted  bool    // the whole image is shown and follows the size of the bench
+	width   float64 // of the area that the view was made for, in device pixels
+	height  float64
 	ratio   float64
 
 	mouse   mouse
@@ -94,10 +96,14 @@ func (b *bench) measureRatio() {
 // resized keeps the whole image in sight, or else the middle in the middle.
 func (b *bench) resized() {
 	b.measureRatio()
+	w, h := b.area()
+	dx, dy := (w-b.width)/2, (h-b.height)/2
+	b.width, b.height = w, h
 	if b.fitted || !b.view.Valid() {
 		b.fit()
 		return
 	}
+	b.setView(b.view.Pan(dx, dy))
 	b.keepInSight()
 }
 
@@ -159,15 +165,23 @@ func (b *bench) setView(v tone.View) {
 	b.desk.viewed()
 }
 
-// look returns middle and scale of what is shown, to keep with the case.
+// look returns middle and scale of what is shown, to keep with the case; scale
+// 0 stands for the whole image.
 func (b *bench) look() (x, y, scale float64) {
+	if b.fitted {
+		return 0, 0, 0
+	}
 	w, h := b.area()
 	x, y = b.view.ToImage((w-1)/2, (h-1)/2)
 	return x, y, b.view.Scale
 }
 
-// lookAt shows the image point (x, y) in the middle at a scale.
+// lookAt shows what look has returned.
 func (b *bench) lookAt(x, y, scale float64) {
+	if !(scale > 0) {
+		b.fit()
+		return
+	}
 	w, h := b.area()
 	b.fitted = false
 	b.setView(tone.View{Scale: scale, X: (w-1)/2 - scale*x, Y: (h-1)/2 - scale*y})

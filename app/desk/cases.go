@@ -46,7 +46,7 @@ func (d *Desk) askForRename() {
 
 // askForCodeAndTooth shows the form; done gets what was typed.
 func (d *Desk) askForCodeAndTooth(heading, code, tooth string, done func(code, tooth string) error) {
-	codeEntry, toothEntry := widget.NewEntry(), widget.NewEntry()
+	codeEntry, toothEntry := newAnswer(d), newAnswer(d)
 	codeEntry.SetText(code)
 	codeEntry.SetPlaceHolder("stands for the patient")
 	toothEntry.SetText(tooth)
@@ -60,12 +60,10 @@ func (d *Desk) askForCodeAndTooth(heading, code, tooth string, done func(code, t
 			d.saved(done(strings.TrimSpace(codeEntry.Text), strings.TrimSpace(toothEntry.Text)))
 		}
 		d.refresh()
-		d.focusBench()
 	}, d.o.Window)
 	submit := func(string) { form.Submit() }
 	codeEntry.OnSubmitted, toothEntry.OnSubmitted = submit, submit
-	form.Resize(fyne.NewSize(420, 230))
-	form.Show()
+	d.show(form, 420, 230)
 	d.o.Window.Canvas().Focus(codeEntry)
 }
 
@@ -92,8 +90,28 @@ func (d *Desk) askForCase() {
 	}
 	d.parts["case list"] = list
 	pop = dialog.NewCustom("Cases", "Close", list, d.o.Window)
-	pop.Resize(fyne.NewSize(520, 520))
-	pop.Show()
+	d.show(pop, 520, 520)
+}
+
+// answer is a text entry of a dialog: Escape closes the dialog.
+type answer struct {
+	widget.Entry
+	desk *Desk
+}
+
+func newAnswer(d *Desk) *answer {
+	a := &answer{desk: d}
+	a.ExtendBaseWidget(a)
+	return a
+}
+
+// TypedKey takes Escape for the dialog.
+func (a *answer) TypedKey(key *fyne.KeyEvent) {
+	if key.Name == fyne.KeyEscape && a.desk.open != nil {
+		a.desk.open.Hide()
+		return
+	}
+	a.Entry.TypedKey(key)
 }
 
 func bold() *widget.Label {

@@ -6,6 +6,7 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/dialog"
 
 	"rootrule/app/casebook"
 	"rootrule/app/wording"
@@ -38,6 +39,8 @@ type Desk struct {
 	selected grip
 	toneMode bool // a drag on the image changes window and level
 
+	open dialog.Dialog // over the desk, nil for none
+
 	bench   *bench
 	strip   *strip
 	sheet   *worksheet
@@ -52,12 +55,14 @@ type Desk struct {
 	unsaved bool                         // the last step could not be saved
 	resting *time.Timer                  // until the view is kept with the case
 	beside  func(work func())            // runs work beside the main goroutine
+	after   func(time.Duration, func()) *time.Timer
 }
 
 // New builds the desk into the window. Open a case or files next.
 func New(o Options) *Desk {
 	d := &Desk{o: o, selected: nowhere, parts: map[string]fyne.CanvasObject{}}
 	d.beside = func(work func()) { go work() }
+	d.after = time.AfterFunc
 	d.hand.holding, d.hand.over = nowhere, nowhere
 	d.bench = newBench(d)
 	d.parts["bench"] = d.bench
@@ -120,6 +125,39 @@ func (d *Desk) OpenLast() {
 	}
 }
 
+// CameBack reads the case again when the window gets the focus: another window
+// may have changed it.
+func (d *Desk) CameBack() {
+	if d.session == nil || d.hand.placing || d.hand.holding != nowhere {
+		return
+	}
+	outside, err := d.session.kase.Refresh()
+	if err != nil {
+		d.fail(err)
+	}
+	if outside {
+		d.follow(d.session.image)
+		d.say("Another window has changed this case: this is how it is now.")
+		d.refresh()
+	}
+}
+
+// follow takes the marks as they are in the casebook now, after a step or a
+// change from outside. before is the image that was on the bench.
+func (d *Desk) follow(before string) {
+	d.session.reload()
+	if d.task != nil && d.session.saved() != nil {
+		d.task.follow(d.session.saved())
+	}
+	if place(d.session.saved(), d.selected.item) == nil {
+		d.selected = nowhere
+	}
+	if d.session.image != before {
+		d.task = nil
+		d.openImage(d.session.image)
+	}
+}
+
 // endTask ends a task before something else takes the bench: what it made is
 // kept.
 func (d *Desk) endTask() {
@@ -169,15 +207,7 @@ func (d *Desk) step(do func(*session) (string, error), done string) {
 	case d.saved(err):
 		d.say(done + ": " + label + ".")
 	}
-	if d.task != nil && d.session.saved() != nil {
-		d.task.follow(d.session.saved())
-	}
-	if place(d.session.saved(), d.selected.item) == nil {
-		d.selected = nowhere
-	}
-	if d.session.image != before {
-		d.openImage(d.session.image)
-	}
+	d.follow(before)
 	d.refresh()
 }
 
@@ -204,6 +234,19 @@ func (d *Desk) refresh() {
 	d.sheet.update()
 	d.menu.update()
 	d.bench.raster.Refresh()
+	d.prober.changed()
+}
+
+// show opens a dialog over the desk.
+func (d *Desk) show(pop dialog.Dialog, width, height float32) {
+	d.open = pop
+	pop.SetOnClosed(func() {
+		d.open = nil
+		d.focusBench()
+		d.prober.changed()
+	})
+	pop.Show() // before Resize: the file dialog has no size until it is shown
+	pop.Resize(fyne.NewSize(width, height))
 	d.prober.changed()
 }
 

@@ -138,9 +138,9 @@ func (d *Desk) askForFile() {
 	}, d.o.Window)
 	f.SetFilter(pictureFiles{})
 	f.SetTitleText("Open a radiograph")
+	f.SetView(dialog.ListView)
 	size := d.o.Window.Canvas().Size()
-	f.Resize(fyne.NewSize(size.Width*0.8, size.Height*0.85))
-	f.Show()
+	d.show(f, size.Width*0.8, size.Height*0.85)
 }
 
 // pictureFiles lets the dialog show what might be a radiograph: the usual

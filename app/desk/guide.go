@@ -118,9 +118,9 @@ func (d *Desk) nextWithoutTask() string {
 		return "Drag to move " + theMark(markName(im, d.hand.over)) + "."
 	case d.hand.over.kind != nothing:
 		return "Click to select " + nameOf(im, d.hand.over.item) + "; double-click to add a mark to it."
-	case d.selected.mark >= 0 && d.selected.kind != nothing:
+	case d.selected.mark >= 0 && d.selected.kind != nothing && d.notice == "":
 		return capital(theMark(markName(im, d.selected))) + " is selected: arrow keys move it by 0.1 px, Shift by 1 px, Delete removes it."
-	case d.selected.kind != nothing:
+	case d.selected.kind != nothing && d.notice == "":
 		return capital(nameOf(im, d.selected.item)) + " is selected: drag its marks to correct it; Delete removes it."
 	case !scaled && len(im.Canals) == 0:
 		return "Press Calibrate, then click along a file of known length."

@@ -40,23 +40,19 @@ func (d *Desk) press(sp spot) gesture {
 	if d.task != nil {
 		return d.pressInTask(sp)
 	}
-	im := d.session.saved()
-	if g, ok := nearestMark(im, sp.at, sp.reach, d.selected.item); ok {
+	g := d.under(sp)
+	if g.mark >= 0 {
 		d.hold(g, sp)
 		return gestureMark
 	}
-	d.selected = nowhere
-	if it, ok := nearestLine(im, sp.at, sp.reach/2); ok {
-		d.selected = grip{it, -1}
-	}
+	d.selected = g
 	d.refresh()
 	return gesturePan
 }
 
 // pressInTask takes hold of a mark of the task, or of a new one.
 func (d *Desk) pressInTask(sp spot) gesture {
-	own := func(g grip) bool { return g.item == d.task.item() && d.task.enough() }
-	if g, ok := nearestMark(d.session.saved(), sp.at, sp.reach*0.7, d.task.item()); ok && own(g) {
+	if g, ok := d.ownMark(sp); ok {
 		d.hold(g, sp)
 		return gestureMark
 	}
@@ -119,26 +115,50 @@ func (d *Desk) closes(g grip) bool {
 
 // hover follows the mouse while no button is down.
 func (d *Desk) hover(sp spot, inside bool) {
+	before := d.hand.over
 	d.hand.at, d.hand.inside, d.hand.over = sp.at, inside, nowhere
-	if !inside {
+	switch {
+	case !inside:
 		d.session.dismiss()
+	case d.task != nil:
+		d.hoverInTask(sp)
+	default:
+		d.hand.over = d.under(sp)
+	}
+	if d.task != nil || d.hand.over != before {
 		d.refresh()
-		return
 	}
-	im := d.session.saved()
-	if d.task != nil {
-		if g, ok := nearestMark(im, sp.at, sp.reach*0.7, d.task.item()); ok && g.item == d.task.item() && d.task.enough() {
-			d.hand.over = g
-			d.session.dismiss()
-		} else {
-			d.proposeNext(sp.at)
-		}
-	} else if g, ok := nearestMark(im, sp.at, sp.reach, d.selected.item); ok {
+}
+
+// hoverInTask drafts the task with a mark where the mouse is, unless it is
+// over a mark of the task.
+func (d *Desk) hoverInTask(sp spot) {
+	if g, ok := d.ownMark(sp); ok {
 		d.hand.over = g
-	} else if it, ok := nearestLine(im, sp.at, sp.reach/2); ok {
-		d.hand.over = grip{it, -1}
+		d.session.dismiss()
+	} else {
+		d.proposeNext(sp.at)
 	}
-	d.refresh()
+}
+
+// ownMark returns the mark of the task's item at a spot. Other items can't be
+// taken hold of during a task, and marks less easily than without one: the
+// next mark may belong close by.
+func (d *Desk) ownMark(sp spot) (grip, bool) {
+	g, ok := nearestMark(d.session.saved(), sp.at, sp.reach*0.7, d.task.item())
+	return g, ok && g.item == d.task.item() && d.task.enough()
+}
+
+// under returns the mark, or else the item, at a spot.
+func (d *Desk) under(sp spot) grip {
+	im := d.session.saved()
+	if g, ok := nearestMark(im, sp.at, sp.reach, d.selected.item); ok {
+		return g
+	}
+	if it, ok := nearestLine(im, sp.at, sp.reach/2); ok {
+		return grip{it, -1}
+	}
+	return nowhere
 }
 
 // double is the second click of two on one spot: it ends a task, or puts a
@@ -148,13 +168,11 @@ func (d *Desk) double(sp spot) bool {
 		d.finish()
 		return true
 	}
-	it, ok := nearestLine(d.session.saved(), sp.at, sp.reach/2)
-	if !ok {
+	g := d.under(sp)
+	if g.kind == nothing || g.mark >= 0 {
 		return false
 	}
-	if _, onMark := nearestMark(d.session.saved(), sp.at, sp.reach, it); onMark {
-		return false
-	}
+	it := g.item
 	at := slotAt(d.session.saved(), it, sp.at)
 	d.edit("add a mark to "+nameOf(d.session.saved(), it), func(im *measure.ImageMarks) error {
 		addMark(im, it, at, sp.at)
@@ -212,7 +230,7 @@ func (d *Desk) start(k kind) {
 	}
 	d.toneMode = false
 	d.session.dismiss()
-	d.task = newTask(k, d.session.saved(), d.session.kase.Tooth())
+	d.task = newTask(k, d.session.saved(), d.session.tooth())
 	d.selected = nowhere
 	if k == calibration && len(d.session.saved().Calibration) > 0 {
 		d.say("This adds a second calibration beside the first.")

@@ -98,7 +98,7 @@ func (d *Desk) viewed() {
 		return
 	}
 	if d.resting == nil {
-		d.resting = time.AfterFunc(rest, func() { fyne.Do(d.keepView) })
+		d.resting = d.after(rest, func() { fyne.Do(d.keepView) })
 	}
 	d.resting.Reset(rest)
 	d.prober.changed()

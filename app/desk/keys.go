@@ -66,9 +66,9 @@ func deeds() []deed {
 // TypedKey does what a key stands for.
 func (b *bench) TypedKey(ev *fyne.KeyEvent) {
 	d := b.desk
-	if top := d.o.Window.Canvas().Overlays().Top(); top != nil {
+	if d.open != nil {
 		if ev.Name == fyne.KeyEscape {
-			top.Hide()
+			d.open.Hide()
 		}
 		return
 	}

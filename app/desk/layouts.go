@@ -92,6 +92,34 @@ func (c columns) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 	}
 }
 
+// flow lays objects from left to right and goes on in a new line where the
+// width ends.
+type flow struct{}
+
+// MinSize is the widest object, and the height of the lines as last laid out.
+func (f flow) MinSize(objects []fyne.CanvasObject) fyne.Size {
+	var size fyne.Size
+	for _, o := range objects {
+		size = size.Max(o.MinSize())
+		size.Height = max(size.Height, o.Position().Y+o.MinSize().Height)
+	}
+	return size
+}
+
+// Layout places the objects.
+func (f flow) Layout(objects []fyne.CanvasObject, size fyne.Size) {
+	var x, y float32
+	for _, o := range objects {
+		m := o.MinSize()
+		if x > 0 && x+m.Width > size.Width {
+			x, y = 0, y+m.Height+theme.Padding()
+		}
+		o.Resize(m)
+		o.Move(fyne.NewPos(x, y))
+		x += m.Width + theme.Padding()
+	}
+}
+
 // wide gives its only object at least a width.
 type wide struct{ width float32 }
 

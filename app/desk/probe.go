@@ -51,7 +51,7 @@ func (p *prober) changed() {
 		return
 	}
 	if p.timer == nil {
-		p.timer = time.AfterFunc(settle, func() { fyne.Do(p.tell) })
+		p.timer = p.desk.after(settle, func() { fyne.Do(p.tell) })
 		return
 	}
 	p.timer.Reset(settle)
@@ -65,7 +65,7 @@ func (d *Desk) State() State {
 	s := State{
 		Seq: d.prober.seq, Sentence: d.guide.text, Error: d.guide.error(), Saved: !d.unsaved,
 		Mode: d.mode(), Focus: d.focusName(), Controls: d.controls(),
-		Dialog: d.o.Window.Canvas().Overlays().Top() != nil,
+		Dialog: d.open != nil,
 		Marks:  map[string]int{}, Findings: map[string]string{},
 	}
 	s.Bench = d.rectangle(d.bench)

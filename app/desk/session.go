@@ -2,6 +2,7 @@ package desk
 
 import (
 	"errors"
+	"slices"
 
 	"rootrule/app/casebook"
 	"rootrule/app/reading"
@@ -82,19 +83,16 @@ func (s *session) edit(label string, change func(*measure.ImageMarks) error) err
 	return err
 }
 
-// undo takes the last step back, redo repeats it; both return its label.
+// undo takes the last step back, redo repeats it; both return its label. Call
+// reload next.
 func (s *session) undo() (string, error) {
 	s.draft = nil
-	label, err := s.kase.Undo()
-	s.reload()
-	return label, err
+	return s.kase.Undo()
 }
 
 func (s *session) redo() (string, error) {
 	s.draft = nil
-	label, err := s.kase.Redo()
-	s.reload()
-	return label, err
+	return s.kase.Redo()
 }
 
 // reload takes the marks of the case as they are now.
@@ -130,6 +128,20 @@ func (s *session) finding(of, what string) (measure.Finding, bool) {
 		}
 	}
 	return measure.Finding{Quantity: measure.Undefined(measure.Pixel)}, false
+}
+
+// tooth returns the tooth that a new canal or lesion lies on: the case's, or
+// that of the canal traced last.
+func (s *session) tooth() string {
+	if t := s.kase.Tooth(); t != "" || s.saved() == nil {
+		return t
+	}
+	for _, c := range slices.Backward(s.saved().Canals) {
+		if c.Tooth != "" {
+			return c.Tooth
+		}
+	}
+	return ""
 }
 
 // scale returns the scale of the image as shown, and whether it has one.

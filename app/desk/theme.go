@@ -78,6 +78,9 @@ var themeSizes = map[fyne.ThemeSizeName]float32{
 	theme.SizeNameHeadingText:    sizeHead,
 	theme.SizeNameInputRadius:    3,
 	theme.SizeNameInnerPadding:   7,
+	// No blur behind dialogs: without a graphics card it takes half a second a
+	// frame.
+	theme.SizeNameModalBlurRadius: 0,
 }
 
 // Color returns the colour of a part of a widget.

@@ -56,7 +56,9 @@ func build(o windowOptions, book *casebook.Book) (*desk.Desk, func()) {
 	if o.probe != "" {
 		options.Probe = func(s desk.State) { writeProbe(o.probe, s) }
 	}
-	return desk.New(options), w.ShowAndRun
+	d := desk.New(options)
+	a.Lifecycle().SetOnEnteredForeground(d.CameBack)
+	return d, w.ShowAndRun
 }
 
 // discreet is the app with preferences that never reach the disk where they
