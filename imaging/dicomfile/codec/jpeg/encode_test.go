@@ -53,11 +53,13 @@ type table struct {
 	length  map[byte]uint
 }
 
-func newTable(tokens []token, class int) table {
+func newTable(intervals [][]token, class int) table {
 	freq := map[byte]int{}
-	for _, t := range tokens {
-		if t.class == class {
-			freq[t.symbol]++
+	for _, tokens := range intervals {
+		for _, t := range tokens {
+			if t.class == class {
+				freq[t.symbol]++
+			}
 		}
 	}
 	t := table{code: map[byte]uint32{}, length: map[byte]uint{}}
@@ -215,11 +217,7 @@ func (w *writer) scan(r *codec.Raster, set settings, components []int) {
 	} else {
 		intervals = dctTokens(r, set, components)
 	}
-	var all []token
-	for _, tokens := range intervals {
-		all = append(all, tokens...)
-	}
-	tables := [2]table{newTable(all, classDC), newTable(all, classAC)}
+	tables := [2]table{newTable(intervals, classDC), newTable(intervals, classAC)}
 	for class, t := range tables {
 		if len(t.symbols) > 0 {
 			dht := append([]byte{byte(class << 4)}, t.counts[:]...)

@@ -33,14 +33,11 @@ func (x *context) update(err, step, reset int32) {
 		x.n >>= 1
 	}
 	x.n++
-	switch {
-	case x.b <= -x.n:
-		x.b = max(x.b+x.n, 1-x.n)
-		x.c = max(x.c-1, minC)
-	case x.b > 0:
-		x.b = min(x.b-x.n, 0)
-		x.c = min(x.c+1, maxC)
-	}
+	// Code segment A.13 without branches, which no processor could foretell:
+	// down and up are −1 where the bias leaves −N+1 … 0.
+	down, up := (x.b+x.n-1)>>31, -x.b>>31
+	x.b = min(max(x.b+x.n&down-x.n&up, 1-x.n), 0)
+	x.c = min(max(x.c+down-up, minC), maxC)
 }
 
 // runContext is one of the two sets of accumulators for the sample that ends a

@@ -48,7 +48,7 @@ func (s *scan) sample(q, ra, rb, rc int32) int32 {
 	// Ra and Rb. Then the correction (A.4.2).
 	px := min(max(ra+rb-rc, min(ra, rb)), max(ra, rb))
 	px = min(max(px+(x.c^sign)-sign, 0), s.maxVal)
-	coded, ok := s.golomb(k, s.limit-s.qbpp-1, s.qbpp)
+	coded, ok := s.golomb(k, s.longest, s.qbpp)
 	err := int32(coded>>1) ^ -int32(coded&1) // A.5.2, inverse of Code segment A.11
 	if k == 0 && s.near == 0 && 2*x.b <= -x.n {
 		err = ^err
@@ -118,7 +118,7 @@ func (s *scan) endOfMixedRun(ra, rb int32, runIndex int) int32 {
 // runError decodes the prediction error of a sample that ends a run.
 func (s *scan) runError(x *runContext, runIndex int) int32 {
 	k := x.golombParameter()
-	coded, ok := s.golomb(k, s.limit-uint(runLengths[runIndex&31])-1-s.qbpp-1, s.qbpp)
+	coded, ok := s.golomb(k, s.longest-uint(runLengths[runIndex&31])-1, s.qbpp)
 	err := x.unmap(int32(coded), k)
 	if !ok || uint32(err+s.span) > uint32(2*s.span) {
 		s.damaged = true

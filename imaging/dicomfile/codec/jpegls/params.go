@@ -45,6 +45,7 @@ type params struct {
 	span         int32 // RANGE: how many different errors there are
 	qbpp         uint  // bits of one of them
 	limit        uint  // LIMIT: longest Golomb code
+	longest      uint  // most zeros that begin one in regular mode: LIMIT − qbpp − 1
 }
 
 const (
@@ -91,6 +92,7 @@ func (q *params) derive() {
 	q.qbpp = uint(mathbits.Len32(uint32(q.span - 1)))
 	bpp := max(2, uint(mathbits.Len32(uint32(q.maxVal))))
 	q.limit = 2 * (bpp + max(8, bpp))
+	q.longest = q.limit - q.qbpp - 1
 }
 
 // setThresholds takes the preset thresholds or their defaults (T.87
