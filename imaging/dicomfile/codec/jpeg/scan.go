@@ -10,7 +10,7 @@ const spareBits = 64 + 7
 // maxScans bounds how often a progressive stream may pass over the picture:
 // encoders use about ten scans, a hostile stream could ask for thousands. From
 // practice, no source.
-const maxScans = 200
+const maxScans = 100
 
 // scan is one pass over the picture (T.81 B.2.3).
 type scan struct {
