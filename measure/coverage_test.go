@@ -113,6 +113,31 @@ func canalCase(c idealCanal, n int, start bool, u float64) truthCase {
 	return t
 }
 
+// ellipseCase is an image with an exact scale and one elliptic lesion with the
+// full axes a and b mm, marked at n places evenly in the parameter, jittered.
+func ellipseCase(a, b float64, n int) truthCase {
+	marks := make([]Point, n)
+	turn := 0.7
+	for i := range marks {
+		t := 2*math.Pi*float64(i)/float64(n) + 0.3*math.Sin(5*float64(i))/float64(n)*6
+		x, y := a/2*pxPerMM*math.Cos(t), b/2*pxPerMM*math.Sin(t)
+		marks[i] = Pt(500+x*math.Cos(turn)-y*math.Sin(turn), 400+x*math.Sin(turn)+y*math.Cos(turn))
+	}
+	of := "pre/lesion 46 D/"
+	return truthCase{
+		name: fmt.Sprintf("ellipse %gx%g n%d", a, b, n),
+		marks: Marks{Version: 1, Images: []ImageMarks{{
+			ID:          "pre",
+			Calibration: []Calibration{{Kind: CalibrationFile, LengthMM: 21, UMM: ptr(0.0), Marks: []Point{Pt(50, 60), Pt(50, 480)}}},
+			Lesions:     []Lesion{{Tooth: "46", Name: "D", Outline: marks}},
+		}}},
+		truth: map[string]float64{
+			of + "area": math.Pi * a * b / 4, of + "longest_diameter": a, of + "perpendicular_diameter": b,
+			of + "equivalent_diameter": math.Sqrt(a * b),
+		},
+	}
+}
+
 // noisy returns the marks of the case with click noise on every mark, and the
 // known lengths and readings drawn about their true values.
 func (t truthCase) noisy(r *rand.Rand) Marks {
@@ -234,6 +259,9 @@ func TestExploreCoverage(t *testing.T) {
 }
 
 func exploreCases() []truthCase {
+	if os.Getenv("EXPLORE") == "lesion" {
+		return []truthCase{ellipseCase(6, 4, 12), ellipseCase(6, 4, 20), ellipseCase(6, 4, 40), ellipseCase(5, 4.5, 12), ellipseCase(5, 4.5, 24), ellipseCase(5, 5, 16), ellipseCase(5, 5, 40), ellipseCase(10, 7, 12), ellipseCase(3, 2.5, 12), ellipseCase(2, 1.6, 10)}
+	}
 	return []truthCase{
 		canalCase(idealCanal{10, [][2]float64{{40, 8}}}, 8, true, 0.25),
 		canalCase(idealCanal{10, [][2]float64{{40, 8}}}, 8, false, 0.25),

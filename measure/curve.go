@@ -29,6 +29,10 @@ func (s segment) velocity(t float64) vec {
 	return s.p1.sub(s.p0).mul(6 * t * u).add(s.d0.mul(u * (1 - 3*t))).add(s.d1.mul(t * (3*t - 2)))
 }
 
+func (s segment) acceleration(t float64) vec {
+	return s.p1.sub(s.p0).mul(6 - 12*t).add(s.d0.mul(6*t - 4)).add(s.d1.mul(6*t - 2))
+}
+
 // gauss5 are the nodes and weights of Gauss–Legendre quadrature with 5 points
 // on [0, 1] (Abramowitz & Stegun 25.4.30, table 25.4).
 var gauss5 = [5][2]float64{
@@ -60,13 +64,17 @@ func (s segment) gauss(a, b float64) float64 {
 	return sum * (b - a)
 }
 
-// area returns the signed area swept by the segment as seen from the origin:
-// ½ ∮ x dy − y dx, exact for a cubic. Positive when it turns from x to y.
+// gauss3 are the nodes and weights of Gauss–Legendre quadrature with 3 points
+// on [0, 1] (Abramowitz & Stegun, table 25.4), exact to degree 5.
+var gauss3 = [3][2]float64{
+	{0.5, 8.0 / 18}, {0.5 - 0.7745966692414834/2, 5.0 / 18}, {0.5 + 0.7745966692414834/2, 5.0 / 18},
+}
+
+// area returns the signed area swept by the segment as seen from the origin,
+// ½ ∫ x dy − y dx, exact: the integrand has degree 5.
 func (s segment) area() float64 {
-	// With p = Σ bᵢ·Bᵢ in Bernstein form the integral is a fixed bilinear form
-	// of the control points; Gauss with 3 or more points is exact for degree 5.
 	sum := 0.0
-	for _, g := range gauss5 {
+	for _, g := range gauss3 {
 		sum += g[1] * s.at(g[0]).cross(s.velocity(g[0])).z
 	}
 	return sum / 2
