@@ -24,6 +24,7 @@ type blockDecoder struct {
 	// 0.5). Order: stripes, columns, the four samples of a column.
 	data [maxBlockArea]int32
 	buf  []byte
+	list [maxBlockArea + 4]uint32 // of a refinement pass
 }
 
 // start clears the state for a block of w × h samples.

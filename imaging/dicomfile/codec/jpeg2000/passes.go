@@ -2,7 +2,7 @@ package jpeg2000
 
 import "math/bits"
 
-// The three coding passes of T.800 D.3 over arithmetic codewords. Their loops
+// Two of the coding passes of T.800 D.3; refine.go has the third. Their loops
 // are the hot ones of the package: they take most of the time, so they keep
 // the arithmetic decoder's fast path in line and its registers in local
 // variables (see mqDecoder) instead of calling decode for each decision.
@@ -41,14 +41,18 @@ func (b *blockDecoder) significance(reg registers, plane uint, zero *[512]uint8)
 	return registers{a, c}
 }
 
-// candidates returns the bits, as in eachSample, of samples that are not
-// significant but have a significant neighbour.
-func candidates(w uint64) uint64 {
+// surrounded returns the bits, as in eachSample, of samples with a significant
+// neighbour.
+func surrounded(w uint64) uint64 {
 	s := w & allSignificant
 	sides := s | s>>2   // left or right, at the bit of the left one
 	row := sides | s>>1 // any of the three
-	return (row | row>>6 | sides>>3) &^ (s >> 4) & eachSample
+	return (row | row>>6 | sides>>3) & eachSample
 }
+
+// candidates returns the bits, as in eachSample, of samples that are not
+// significant but have a significant neighbour.
+func candidates(w uint64) uint64 { return surrounded(w) &^ (w >> 4) }
 
 // becomeSignificant decodes the sign of the sample at bit i of column x in
 // stripe k (T.800 D.3.2), sets its value and tells its neighbours. It returns
@@ -89,58 +93,6 @@ func (b *blockDecoder) setSignificant(w, sign uint64, k, x int, i, plane uint) u
 		f[2] |= mark
 	}
 	return w | mark*flagSelf<<i
-}
-
-// refinement is the magnitude refinement pass (T.800 D.3.3). Most of its
-// decisions are near even, so exchange is in line as well.
-func (b *blockDecoder) refinement(reg registers, plane uint) registers {
-	a, c := reg.a, reg.c
-	half := int32(1) << plane
-	contexts := (*[4]uint32)(b.mq.contexts[ctxRefine:])
-	for k := 0; 4*k < b.h; k++ {
-		base := (k+1)*b.stride + 1
-		for x := range b.w {
-			w := b.flags[base+x]
-			todo := w >> 4 &^ (w >> 19) & eachSample
-			if todo == 0 {
-				continue
-			}
-			b.flags[base+x] = w | todo*flagRefined
-			column := (*[4]int32)(b.data[4*(k*b.w+x):])
-			for ; todo != 0; todo &= todo - 1 {
-				i := uint(bits.TrailingZeros64(todo)) & 63
-				ctx := 2 // T.800 Table D.4
-				if w>>i&flagRefined == 0 {
-					ctx = 0
-					if w>>i&neighbours != 0 {
-						ctx = 1
-					}
-				}
-				state := contexts[ctx]
-				bit := state >> 16 & 1
-				qe := int64(uint16(state)) << 32
-				if a, c = a-qe, c-qe; a|c < 0 {
-					lower := c >> 63
-					less := lower ^ (a+mqHalf-qe)>>63
-					a += mqHalf
-					a += (qe - a) & lower
-					c += qe & lower
-					contexts[ctx] = mqStates[state>>(17+uint(less&7))&127]
-					n := uint(bits.LeadingZeros64(uint64(a))-16) & 63
-					a = a<<n - mqHalf
-					c <<= n
-					bit ^= uint32(less & 1)
-					if b.mq.ahead -= int(n); b.mq.ahead < 0 {
-						c = b.mq.fill(c)
-					}
-				}
-				v := &column[i*11>>5&3]
-				s := *v >> 31
-				*v += (int32(bit)<<(plane+1) - half) ^ s - s
-			}
-		}
-	}
-	return registers{a, c}
 }
 
 // cleanup is the cleanup pass (T.800 D.3.4).
@@ -210,26 +162,6 @@ func (b *blockDecoder) rawSignificance(plane uint) {
 				}
 			}
 			b.flags[base+x] = w
-		}
-	}
-}
-
-// rawRefinement is the magnitude refinement pass without arithmetic coding
-// (T.800 D.6).
-func (b *blockDecoder) rawRefinement(plane uint) {
-	half := int32(1) << plane
-	for k := 0; 4*k < b.h; k++ {
-		base := (k+1)*b.stride + 1
-		for x := range b.w {
-			w := b.flags[base+x]
-			todo := w >> 4 &^ (w >> 19) & eachSample
-			b.flags[base+x] = w | todo*flagRefined
-			for ; todo != 0; todo &= todo - 1 {
-				i := bits.TrailingZeros64(todo)
-				v := &b.data[(4*(k*b.w+x)+i*11>>5)&(maxBlockArea-1)]
-				s := *v >> 31
-				*v += (int32(b.raw.bit())<<(plane+1) - half) ^ s - s
-			}
 		}
 	}
 }
