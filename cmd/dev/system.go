@@ -136,9 +136,9 @@ func without(list, other []string) (rest []string) {
 
 // aptInstall installs packages as root, by sudo, or not at all.
 func aptInstall(packages []string) error {
-	update := []string{"apt-get", "update", "-q"}
-	install := append([]string{"apt-get", "install", "-q", "-y", "--no-install-recommends",
-		"-o", "DPkg::Lock::Timeout=300"}, packages...)
+	update := []string{"apt-get", "update", "-qq"}
+	install := append([]string{"apt-get", "install", "-qq", "-y", "--no-install-recommends",
+		"-o", "DPkg::Lock::Timeout=300", "-o", "Dpkg::Use-Pty=0"}, packages...)
 	if os.Geteuid() != 0 {
 		if _, err := exec.LookPath("sudo"); err != nil {
 			return fmt.Errorf("they can be installed by root only, and there is no sudo: as root, run: %s && %s",

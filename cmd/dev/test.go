@@ -26,29 +26,60 @@ func testSteps(p *printer, count *tally) error {
 	if err := thisSystem().install(p, buildPackages, windowPackages, drivePackages); err != nil {
 		return err
 	}
-	plain := []string{noCgo}
-	for _, step := range []struct {
-		name string
-		do   func() (string, error)
-	}{
-		{"gofmt", func() (string, error) { return "", gofmt() }},
-		{"go vet", goStep(plain, "vet", "-tags", "ci", "./...")},
-		{"staticcheck", goStep(plain, "tool", "staticcheck", "-tags", "ci", "./...")},
-	} {
-		if err := p.step(step.name, step.do); err != nil {
-			return err
-		}
+	if err := p.step("gofmt", func() (string, error) { return "", gofmt() }); err != nil {
+		return err
+	}
+	if err := testHeadless(p, count); err != nil {
+		return err
+	}
+	return testWindow(p, count)
+}
+
+// testHeadless checks all packages without cgo and without a display, then
+// some with the race detector. The tag leaves out the window toolkit's C
+// parts, so that the race detector doesn't compile them a second time.
+func testHeadless(p *printer, count *tally) error {
+	if err := analyse(p, "", noCgo, "-tags", "ci", "./..."); err != nil {
+		return err
 	}
 	if _, err := buildHeadless(p); err != nil {
 		return err
 	}
-	for _, suite := range []suite{
-		{"tests", plain, nil, append(testFlags("-tags", "ci"), "./...")},
-		{"race detector", []string{cgo}, nil, append(testFlags("-tags", "ci", "-race"), racePackages...)},
-		{"tests in a window (the first time takes some minutes: the window toolkit's C parts)",
-			[]string{cgo, "ROOTRULE_WINDOW=1"}, inMemoryDisplay, append(testFlags(), "./cmd/rootrule")},
+	tests := suite{"tests", []string{noCgo}, nil, goTest("-tags", "ci", "./...")}
+	if err := tests.run(p, count); err != nil {
+		return err
+	}
+	race := goTest(append([]string{"-tags", "ci", "-race"}, racePackages...)...)
+	return suite{"race detector", []string{cgo}, nil, race}.run(p, count)
+}
+
+// testWindow checks what the tag left out, and drives the real window on a
+// display in memory: the tests of cmd/rootrule whose names begin with
+// TestWindow.
+func testWindow(p *printer, count *tally) error {
+	if _, err := buildWindow(p); err != nil {
+		return err
+	}
+	if err := analyse(p, " of the window", cgo, "./cmd/rootrule"); err != nil {
+		return err
+	}
+	driven := goTest("-run", "^TestWindow", "./cmd/rootrule")
+	return suite{"tests of the window", []string{cgo, "ROOTRULE_WINDOW=1"}, inMemoryDisplay, driven}.run(p, count)
+}
+
+// analyse runs go vet and staticcheck.
+func analyse(p *printer, of, environment string, args ...string) error {
+	for _, step := range []struct {
+		name string
+		tool []string
+	}{
+		{"go vet", []string{"vet"}},
+		{"staticcheck", []string{"tool", "staticcheck"}},
 	} {
-		if err := suite.run(p, count); err != nil {
+		do := func() (string, error) {
+			return "", command([]string{environment}, "go", append(step.tool, args...)...).Run()
+		}
+		if err := p.step(step.name+of, do); err != nil {
 			return err
 		}
 	}
@@ -58,10 +89,9 @@ func testSteps(p *printer, count *tally) error {
 // inMemoryDisplay runs what follows it on a display of its own.
 var inMemoryDisplay = []string{"xvfb-run", "-a", "-s", "-screen 0 1280x900x24"}
 
-// testFlags returns the start of a go test command whose events a tally
-// reads.
-func testFlags(more ...string) []string {
-	return append([]string{"go", "test", "-buildvcs=false", "-json", "-timeout", "20m"}, more...)
+// goTest returns a go test command whose events a tally reads.
+func goTest(args ...string) []string {
+	return append([]string{"go", "test", "-buildvcs=false", "-json", "-timeout", "20m"}, args...)
 }
 
 // suite is one run of go test.
@@ -96,11 +126,6 @@ func (s suite) run(p *printer, count *tally) error {
 		}
 		return own.String(), nil
 	})
-}
-
-// goStep is a step that runs go.
-func goStep(environment []string, args ...string) func() (string, error) {
-	return func() (string, error) { return "", command(environment, "go", args...).Run() }
 }
 
 // gofmt fails on files that are not in Go's own format, and names them.
