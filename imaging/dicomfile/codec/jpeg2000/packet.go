@@ -1,6 +1,7 @@
 package jpeg2000
 
 import (
+	"bytes"
 	"encoding/binary"
 	"math/bits"
 	"unsafe"
@@ -27,6 +28,17 @@ func (t *tile) readPackets(size *imageSize, r *packetReader) error {
 	for _, p := range t.precincts {
 		if int(p.layer) != t.params.layers {
 			return malformed("its progression orders leave out packets of %d layers: the file is damaged, copy or export it again", t.params.layers)
+		}
+	}
+	return r.rest()
+}
+
+// rest reports bytes after the last packet. Zeros are padding; anything else
+// means that a damaged header gave some packet the wrong length.
+func (r *packetReader) rest() error {
+	for _, rest := range [][]byte{r.body[r.pos:], r.head} {
+		if len(bytes.TrimLeft(rest, "\x00")) > 0 {
+			return malformed("%d bytes follow a tile's last packet: the file is damaged, copy or export it again", len(rest))
 		}
 	}
 	return nil
