@@ -113,12 +113,13 @@ func (b *bend) residuals(l layout, keep bool) normals {
 		b.rows, b.byA = b.rows[:0], b.byA[:0]
 	}
 	for i, q := range b.marks.p {
-		w := 1 / b.marks.u[i]
 		s, at, r := b.arcs.footing(q)
-		j2, j3, a2, a3 := b.derivatives(l, q, s, at, w)
-		e.add(r[0]*w, &j2)
+		foot := b.arcs[at].at(s)
+		w2, w3 := 1/b.marks.sd(i, foot.f2), 1/b.marks.sd(i, foot.f3)
+		j2, j3, a2, a3 := b.derivatives(l, foot, s, at, w2, w3)
+		e.add(r[0]*w2, &j2)
 		if l.d == 2 {
-			e.add(r[1]*w, &j3)
+			e.add(r[1]*w3, &j3)
 		}
 		if keep {
 			b.rows, b.byA = append(b.rows, j2), append(b.byA, a2)
@@ -143,15 +144,15 @@ func (a arcs) footing(q vec) (s float64, at int, r [2]float64) {
 }
 
 // derivatives returns the derivatives of the two components of the distance of
-// q from the pieces, times w. Moving a parameter moves the foot of q; only the
-// part of that across the line counts. a2 and a3 are the derivatives by the
-// length of the straight part, which is a parameter only where l has one.
-func (b *bend) derivatives(l layout, q vec, s float64, at int, w float64) (j2, j3 row, a2, a3 float64) {
+// a mark from the pieces, times their weights. Moving a parameter moves the
+// foot of the mark; only the part of that across the line counts. a2 and a3
+// are the derivatives by the length of the straight part, which is a parameter
+// only where l has one.
+func (b *bend) derivatives(l layout, foot piece, s float64, at int, w2, w3 float64) (j2, j3 row, a2, a3 float64) {
 	c := b.arcs[at]
-	foot := c.at(s)
 	put := func(k int, moved vec) {
-		j2[k] = -w * moved.dot(foot.f2)
-		j3[k] = -w * moved.dot(foot.f3)
+		j2[k] = -w2 * moved.dot(foot.f2)
+		j3[k] = -w3 * moved.dot(foot.f3)
 	}
 	line := b.arcs[0]
 	arm := foot.p.sub(line.p)
@@ -164,7 +165,7 @@ func (b *bend) derivatives(l layout, q vec, s float64, at int, w float64) (j2, j
 	if at == 0 {
 		return
 	}
-	a2, a3 = -w*line.t.dot(foot.f2), -w*line.t.dot(foot.f3)
+	a2, a3 = -w2*line.t.dot(foot.f2), -w3*line.t.dot(foot.f3)
 	switch {
 	case l.length >= 0:
 		j2[l.length], j3[l.length] = a2, a3
@@ -178,20 +179,20 @@ func (b *bend) derivatives(l layout, q vec, s float64, at int, w float64) (j2, j
 		}
 	}
 	if at == 1 {
-		by := -w * lift(c.curvature(), s)
-		j2[l.curvature] = by
+		by := lift(c.curvature(), s)
+		j2[l.curvature] = -w2 * by
 		if l.d == 2 {
-			j3[l.curvature+1] = by
+			j3[l.curvature+1] = -w3 * by
 		}
 		return
 	}
-	b.derivatives3(l, foot, s, w, put)
+	b.derivatives3(l, foot, s, put)
 	return
 }
 
 // derivatives3 is the part of derivatives for the third piece: what is behind
 // the first arc is carried and turned by it.
-func (b *bend) derivatives3(l layout, foot piece, s, w float64, put func(int, vec)) {
+func (b *bend) derivatives3(l layout, foot piece, s float64, put func(int, vec)) {
 	arc, last := b.arcs[1], b.arcs[2]
 	arm := foot.p.sub(last.p)
 	for k := range l.d {

@@ -294,7 +294,7 @@ func (b *bend) response(i int, by vec) (x row) {
 		if k == l.d {
 			break
 		}
-		d := by.dot(f) / b.marks.u[i]
+		d := by.dot(f) / b.marks.sd(i, f)
 		for j := range l.n {
 			g[j] += b.rows[i*l.d+k][j] * d
 		}

@@ -1,24 +1,9 @@
 package measure
 
-import (
-	"fmt"
-	"math"
-)
-
-// DefaultOffset is the distance in mm from the radiographic apex to the
-// working length when nothing is said: no resorption (Weine, Endodontic
-// Therapy, from memory: 1.0; 1.5 with bone resorption, 2.0 with bone and root
-// resorption).
-const DefaultOffset = 1.0
-
-// DefaultEAL is the standard uncertainty in mm of an electronic apex locator:
-// the usual band of ±0.5 mm read as an expanded uncertainty, k = 2.
-const DefaultEAL = 0.25
-
 // canal adds the findings of one canal on one image.
 func (w *work) canal(pic *picture, c Canal) {
-	s := subject{w: w, image: pic.id, of: CanalSubject(c), cautions: pic.scale.cautions}
-	g := w.group(c.Marks)
+	g := w.group(pic.id, c.Marks)
+	s := subject{w: w, image: pic.id, of: CanalSubject(c), cautions: pic.scale.cautionsFor(direction(g.p), c.Tooth)}
 	if openCurve(g.p) == nil || !finite(g.p) {
 		s.none(WhatLength, pic.scale.lengthUnit(), lengthMethod, "needs two marks in different places")
 		return
@@ -31,6 +16,14 @@ func (w *work) canal(pic *picture, c Canal) {
 }
 
 const lengthMethod = "length of the smooth line through the marks"
+
+// direction is from the first to the last of the points.
+func direction(p []vec) vec {
+	if len(p) < 2 {
+		return vec{}
+	}
+	return p[len(p)-1].sub(p[0]).unit()
+}
 
 // startMark returns the index of the mark at which the curve starts: the one
 // that is marked so, or the middle one of three marks from the orifice on,
@@ -52,56 +45,30 @@ func (w *work) traceLength(g group, t track) estimate {
 	return propagate1(g, func(p []vec) float64 { return t.curve(p).length() }).corrected(w.source())
 }
 
-// canalLength adds the length and what is compared with it.
-func (w *work) canalLength(s subject, sc scale, px estimate, c Canal) {
-	s.add(WhatLength, sc.length(px), lengthMethod)
-	offset := DefaultOffset
-	if c.OffsetMM != nil {
-		offset = *c.OffsetMM
-	}
-	method := fmt.Sprintf("length − %g mm", offset)
-	if !sc.known {
-		s.none(WhatWorkingLength, Millimetre, method, "needs a calibration")
-		if c.EALMM != nil {
-			s.none(WhatEALDifference, Millimetre, ealMethod, "needs a calibration")
-		}
-		return
-	}
-	mm := px.times(sc.mmPerPx)
-	s.add(WhatWorkingLength, mm.shifted(-offset).quantity(Millimetre), method)
-	if c.EALMM != nil {
-		w.eal(s, mm, *c.EALMM)
-	}
-}
-
-const ealMethod = "apex locator reading − radiographic length"
-
-func (w *work) eal(s subject, mm estimate, reading float64) {
-	q := known(reading, DefaultEAL, w.source()).minus(mm).quantity(Millimetre)
-	var caution []string
-	if math.Abs(q.Value) > q.Expanded() {
-		caution = append(caution, "apex locator and radiograph differ by more than their uncertainty")
-	}
-	s.add(WhatEALDifference, q, ealMethod, caution...)
-}
-
 // axis returns the direction of the straight line closest to p (least squares
-// of the perpendicular distances), from the first to the last point.
+// of the perpendicular distances), from the first to the last point: the
+// eigenvector of the largest eigenvalue of the scatter matrix, by the power
+// method, which converges at once for marks that are nearly in line.
 func axis(p []vec) vec {
+	dir := direction(p)
+	if len(p) < 3 {
+		return dir
+	}
 	var mean vec
 	for _, q := range p {
-		mean = mean.add(q)
+		mean = mean.add(q.mul(1 / float64(len(p))))
 	}
-	mean = mean.mul(1 / float64(len(p)))
-	var xx, xy, yy float64
-	for _, q := range p {
-		d := q.sub(mean)
-		xx, xy, yy = xx+d.x*d.x, xy+d.x*d.y, yy+d.y*d.y
-	}
-	angle := math.Atan2(2*xy, xx-yy) / 2
-	dir := vec{math.Cos(angle), math.Sin(angle), 0}
-	if dir.dot(p[len(p)-1].sub(p[0])) < 0 {
-		return dir.mul(-1)
+	for range 100 {
+		var next vec
+		for _, q := range p {
+			d := q.sub(mean)
+			next = next.add(d.mul(d.dot(dir)))
+		}
+		next = next.unit()
+		change := next.dist(dir)
+		if dir = next; change < 1e-15 {
+			break
+		}
 	}
 	return dir
 }

@@ -37,14 +37,34 @@ func (w *work) source() source {
 	return w.next - 1
 }
 
-// group takes marks in as inputs with sources of their own.
-func (w *work) group(marks []Point) group {
+// group takes marks of an image in as inputs with sources of their own. Where
+// the pixels of the image are not square, x is stretched to the size of rows.
+func (w *work) group(image string, marks []Point) group {
 	g := group{p: vecs(marks), u: make([]float64, len(marks)), first: w.next, dims: 2}
+	stretch := w.stretch(image)
 	for i, m := range marks {
-		g.u[i] = m.StdUnc()
+		g.p[i].x *= stretch
+		g.u[i] = w.click(m)
 	}
 	w.next += source(g.sources())
 	return g
+}
+
+// click is the standard uncertainty of a mark in px: its own, or that of the
+// reader, or the default.
+func (w *work) click(m Point) float64 {
+	if u := w.marks.ClickPX; m.U == 0 && u != nil && *u > 0 {
+		return *u
+	}
+	return m.StdUnc()
+}
+
+// stretch is the width of a pixel of the image over its height.
+func (w *work) stretch(image string) float64 {
+	if s := w.given.Spacing[image]; s.Stated() && s.ColMM != s.RowMM {
+		return s.ColMM / s.RowMM
+	}
+	return 1
 }
 
 // image computes the findings on one image.

@@ -275,3 +275,5 @@ func exploreCases() []truthCase {
 		canalCase(idealCanal{10, [][2]float64{{30, 10}, {-40, 6}}}, 20, false, 0),
 	}
 }
+
+func seeded(n uint64) *rand.Rand { return rand.New(rand.NewPCG(n, 20251125)) }

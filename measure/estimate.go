@@ -120,7 +120,8 @@ type group struct {
 	p     []vec
 	u     []float64
 	first source
-	dims  int // 2 on an image, 3 in a volume
+	dims  int       // 2 on an image, 3 in a volume
+	z     []float64 // uncertainty along z where it differs from u; nil: as u
 }
 
 // sources is the number of sources that a group of n marks has.
@@ -147,7 +148,20 @@ func (g group) frame(i int) [3]vec {
 
 // from returns the marks from index i on, with their sources.
 func (g group) from(i int) group {
-	return group{g.p[i:], g.u[i:], g.first + source(i*g.dims), g.dims}
+	out := group{g.p[i:], g.u[i:], g.first + source(i*g.dims), g.dims, nil}
+	if g.z != nil {
+		out.z = g.z[i:]
+	}
+	return out
+}
+
+// sd is the standard uncertainty of mark i in the direction of the unit vector d.
+func (g group) sd(i int, d vec) float64 {
+	if g.z == nil {
+		return g.u[i]
+	}
+	z := d.z * d.z
+	return math.Sqrt((1-z)*g.u[i]*g.u[i] + z*g.z[i]*g.z[i])
 }
 
 // propagated is an estimate with the error that the curvature of its function

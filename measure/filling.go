@@ -11,7 +11,7 @@ const (
 // sign is that of the canal's direction at the apex, where the canal is traced.
 func (w *work) filling(pic *picture, im ImageMarks, f Filling) {
 	s := subject{w: w, image: pic.id, of: FillingSubject(f), cautions: pic.scale.cautions}
-	g := w.group([]Point{f.Tip, f.Apex})
+	g := w.group(pic.id, []Point{f.Tip, f.Apex})
 	px := propagate1(g, func(p []vec) float64 { return p[0].dist(p[1]) }).estimate
 	c, traced := im.canal(f.Tooth, f.Canal)
 	if !traced {
@@ -47,7 +47,7 @@ func (w *work) obstruction(pic *picture, im ImageMarks, o Obstruction) {
 		s.none(WhatObstructionToApex, unit, toApexMethod, why)
 		return
 	}
-	g := w.group(o.Marks)
+	g := w.group(pic.id, o.Marks)
 	s.add(WhatObstructionLength, pic.scale.length(propagate1(g, traceLength).estimate), obstructionMethod)
 	c, traced := im.canal(o.Tooth, o.Canal)
 	if !traced {
@@ -57,7 +57,7 @@ func (w *work) obstruction(pic *picture, im ImageMarks, o Obstruction) {
 	}
 	// The canal and the obstruction are one group of inputs here.
 	n := len(c.Marks)
-	both := w.group(append(append([]Point{}, c.Marks...), o.Marks...))
+	both := w.group(pic.id, append(append([]Point{}, c.Marks...), o.Marks...))
 	r := propagate(both, 2, func(p []vec, out []float64) {
 		line, to := openCurve(p[:n]), p[n:]
 		marks := line.lengths()

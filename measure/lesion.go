@@ -12,7 +12,7 @@ const (
 // lesion adds the findings of one outline.
 func (w *work) lesion(pic *picture, l Lesion) {
 	s := subject{w: w, image: pic.id, of: LesionSubject(l), cautions: pic.scale.cautions}
-	g := w.group(l.Outline)
+	g := w.group(pic.id, l.Outline)
 	if why := outlineProblem(g.p); why != "" {
 		s.none(WhatArea, pic.scale.areaUnit(), areaMethod, why)
 		s.none(WhatLongestDiameter, pic.scale.lengthUnit(), longestMethod, why)

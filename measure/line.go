@@ -200,7 +200,7 @@ type Line struct{ c curve }
 // than two different marks it has the length 0 and no points.
 func NewLine(marks []Point) Line {
 	w := &work{}
-	g := w.group(marks)
+	g := w.group("", marks)
 	if openCurve(g.p) == nil {
 		return Line{}
 	}

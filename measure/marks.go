@@ -7,6 +7,9 @@ type Marks struct {
 	Images  []ImageMarks `json:"images"`
 	Views   []View       `json:"views,omitempty"`
 	Recalls []Recall     `json:"recalls,omitempty"`
+	// ClickPX is the standard uncertainty in px of this reader's marks, from
+	// repeated marks ([ReaderClick]); nil means [DefaultClick].
+	ClickPX *float64 `json:"click_px,omitempty"`
 }
 
 // ImageMarks are the marks on one radiograph. Positions are pixels of that
@@ -40,11 +43,13 @@ const (
 	CalibrationFile     = "file"     // an instrument of known length, marked tip to stop
 	CalibrationDistance = "distance" // any object of known size between two marks
 	CalibrationStated   = "stated"   // the pixel spacing that the image file states
+	CalibrationVolume   = "volume"   // a canal whose length was measured in a volume, marked on the image
 )
 
 // Calibration is one reference for the scale of an image. LengthMM is the
 // known length and UMM its standard uncertainty, both in mm; a nil UMM means
-// [DefaultKnownLength] for a file, [DefaultKnownDistance] for a distance. Tooth names the tooth the reference lies on,
+// [DefaultKnownLength] for a file, [DefaultKnownDistance] for a distance,
+// [DefaultVolumeLength] for a length from a volume. Tooth names the tooth the reference lies on,
 // where known.
 type Calibration struct {
 	Kind     string   `json:"kind"`
@@ -63,6 +68,11 @@ const DefaultKnownLength = 0.25
 // source; give UMM where the maker states a tolerance.
 const DefaultKnownDistance = 0.01
 
+// DefaultVolumeLength is the standard uncertainty, in mm, of a canal length
+// measured in a cone-beam volume: one voxel at each end at the usual 0.2 mm.
+// Common practice, no source.
+const DefaultVolumeLength = 0.3
+
 // Canal is the trace of one canal: Marks[0] is the coronal reference point,
 // the last mark the radiographic apex, Marks[Orifice] the orifice. CurveStart
 // is the index of the mark where the curve starts; nil: found from the trace.
@@ -74,6 +84,10 @@ type Canal struct {
 	CurveStart *int     `json:"curve_start"`
 	OffsetMM   *float64 `json:"offset_mm,omitempty"`
 	EALMM      *float64 `json:"eal_mm,omitempty"`
+	// Lengths recorded during treatment, in mm from the same reference point.
+	UsedMM    *float64 `json:"used_mm,omitempty"`     // working length used
+	ConeFitMM *float64 `json:"cone_fit_mm,omitempty"` // of the master cone
+	FilledMM  *float64 `json:"filled_mm,omitempty"`   // of the root filling
 }
 
 // Lesion is the closed outline of a periapical radiolucency and the reader's

@@ -3,13 +3,19 @@ package measure
 import (
 	"fmt"
 	"math"
+	"slices"
+	"strings"
+
+	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // scale is the scale of an image in mm per px, or the lack of one.
 type scale struct {
 	known    bool
 	mmPerPx  estimate
-	cautions []string
+	cautions []string // of every finding that uses the scale
+	along    []vec    // directions of the known files; none: holds in all
+	teeth    []string // teeth of the references; "" where not known
 }
 
 // noScale is the caution of every length on an image without a calibration.
@@ -63,47 +69,130 @@ func (s scale) areaUnit() Unit {
 	return SquarePixel
 }
 
+// cautionsFor returns the cautions of a length that runs in the direction dir
+// (the zero vector: in no particular one) on a tooth.
+func (s scale) cautionsFor(dir vec, tooth string) []string {
+	all := append([]string{}, s.cautions...)
+	if c := s.directionCaution(dir); c != "" {
+		all = append(all, c)
+	}
+	if tooth != "" && len(s.teeth) > 0 && !slices.Contains(s.teeth, "") && !slices.Contains(s.teeth, tooth) {
+		all = append(all, "calibrated on tooth "+strings.Join(s.teeth, ", ")+", which may be magnified otherwise")
+	}
+	return all
+}
+
+// maxSlant is the angle in degrees between a length and the file that it is
+// calibrated with above which the length gets a caution. Common practice, no
+// source.
+const maxSlant = 30
+
+func (s scale) directionCaution(dir vec) string {
+	if dir == (vec{}) || len(s.along) == 0 {
+		return ""
+	}
+	least := math.Inf(1)
+	for _, a := range s.along {
+		angle := a.angleTo(dir) * degrees
+		least = math.Min(least, math.Min(angle, 180-angle))
+	}
+	if least <= maxSlant {
+		return ""
+	}
+	return fmt.Sprintf("runs at %.0f° to the file that gives the scale: foreshortening may differ", least)
+}
+
 // reference is one calibration turned into a scale.
 type reference struct {
 	name    string
+	tooth   string
 	mmPerPx estimate
+	px      estimate // length in px of what was marked; none for a stated spacing
+	along   vec      // direction of a known file; zero for what has none
 	method  string
 	caution string
+	aside   bool // not part of the mean: known to be another scale
 }
 
 // scale works out the scale of an image from its calibrations and adds it as
 // a finding.
 func (w *work) scale(im ImageMarks) scale {
-	var refs []reference
-	var cautions []string
-	for i, c := range im.Calibration {
-		ref, problem := w.reference(im.ID, c)
-		if problem != "" {
-			cautions = append(cautions, fmt.Sprintf("calibration %d (%s) left out: %s", i+1, c.Kind, problem))
-			continue
-		}
-		ref.name = fmt.Sprintf("calibration %d (%s)", i+1, c.Kind)
-		refs = append(refs, ref)
-		if ref.caution != "" {
-			cautions = append(cautions, ref.caution)
-		}
+	refs, cautions := w.references(im)
+	used := slices.DeleteFunc(slices.Clone(refs), func(r reference) bool { return r.aside })
+	if len(used) == 0 {
+		used = refs // a detector-plane spacing alone is better than none
 	}
-	if len(refs) == 0 {
+	if len(used) == 0 {
 		w.add(im.ID, ImageSubject, WhatScale, Undefined(MillimetrePerPx), "none", append(cautions, w.whyNoScale(im.ID))...)
 		return scale{cautions: []string{noScale}}
 	}
-	s := scale{known: true, mmPerPx: weighted(refs)}
-	method := refs[0].method
-	if len(refs) > 1 {
-		method = fmt.Sprintf("weighted mean of %d calibrations", len(refs))
+	s := scale{known: true}
+	var disagree string
+	s.mmPerPx, disagree = weighted(used)
+	if disagree != "" {
+		s.cautions = append(s.cautions, disagree)
 	}
-	w.add(im.ID, ImageSubject, WhatScale, s.mmPerPx.quantity(MillimetrePerPx), method, cautions...)
-	for _, r := range refs {
+	for _, r := range used {
 		if r.caution != "" {
 			s.cautions = append(s.cautions, r.caution)
 		}
 	}
+	s.reach(used)
+	method := used[0].method
+	if len(used) > 1 {
+		method = fmt.Sprintf("weighted mean of %d calibrations", len(used))
+	}
+	cautions = append(cautions, s.cautions...)
+	w.add(im.ID, ImageSubject, WhatScale, s.mmPerPx.quantity(MillimetrePerPx), method, cautions...)
+	w.foreshortening(im.ID, refs)
 	return s
+}
+
+// references turns the calibrations of an image into scales; what can't be
+// turned into one is a caution.
+func (w *work) references(im ImageMarks) (refs []reference, cautions []string) {
+	for i, c := range im.Calibration {
+		name := fmt.Sprintf("calibration %d (%s)", i+1, c.Kind)
+		ref, problem := w.reference(im.ID, c)
+		if problem != "" {
+			cautions = append(cautions, name+" left out: "+problem)
+			continue
+		}
+		ref.name, ref.tooth = name, c.Tooth
+		refs = append(refs, ref)
+	}
+	return refs, cautions
+}
+
+// reach notes where the references hold: the directions of known files, unless
+// something holds in every direction, and the teeth they lie on.
+func (s *scale) reach(used []reference) {
+	for _, r := range used {
+		s.teeth = append(s.teeth, r.tooth)
+	}
+	for _, r := range used {
+		if r.along == (vec{}) {
+			s.along = nil
+			return
+		}
+		s.along = append(s.along, r.along)
+	}
+}
+
+// foreshortening compares the spacing that the file states with each known
+// file: how much longer the image is than the object along it.
+func (w *work) foreshortening(id string, refs []reference) {
+	stated := w.given.Spacing[id]
+	if !stated.Stated() {
+		return
+	}
+	for _, r := range refs {
+		if r.along == (vec{}) {
+			continue
+		}
+		percent := exact(stated.RowMM).over(r.mmPerPx).shifted(-1).scaled(100)
+		w.add(id, r.name, WhatElongation, percent.quantity(Percent), "length along the file by the stated spacing ("+string(stated.Kind)+") / known length − 1: positive where the image is longer than the object, negative where it is foreshortened")
+	}
 }
 
 func (w *work) whyNoScale(id string) string {
@@ -118,19 +207,19 @@ func (w *work) reference(id string, c Calibration) (ref reference, problem strin
 	switch c.Kind {
 	case CalibrationStated:
 		return w.statedSpacing(id)
-	case CalibrationFile, CalibrationDistance:
-		return w.knownLength(c)
+	case CalibrationFile, CalibrationDistance, CalibrationVolume:
+		return w.knownLength(id, c)
 	}
 	return reference{}, "unknown kind"
 }
 
 // knownLength is the scale L / l from an object of known length L whose smooth
 // line through the marks has the length l in px.
-func (w *work) knownLength(c Calibration) (ref reference, problem string) {
+func (w *work) knownLength(id string, c Calibration) (ref reference, problem string) {
 	if !(c.LengthMM > 0) || math.IsInf(c.LengthMM, 0) {
 		return reference{}, "its length is not a positive number of mm"
 	}
-	g := w.group(c.Marks)
+	g := w.group(id, c.Marks)
 	if openCurve(g.p) == nil {
 		return reference{}, "it needs two marks in different places"
 	}
@@ -138,15 +227,26 @@ func (w *work) knownLength(c Calibration) (ref reference, problem string) {
 	if !(l.v > 0) || math.IsInf(l.v, 0) {
 		return reference{}, "its marks give no length"
 	}
-	u := DefaultKnownLength
+	u, ok := defaultKnown[c.Kind]
 	if c.UMM != nil {
 		u = *c.UMM
-	} else if c.Kind == CalibrationDistance {
-		u = DefaultKnownDistance
+	}
+	if !ok || !(u >= 0) {
+		return reference{}, "its standard uncertainty is not a number of mm"
 	}
 	ref.mmPerPx = known(c.LengthMM, u, w.source()).over(l)
 	ref.method = "known length / length of the smooth line through its marks"
+	if c.Kind != CalibrationDistance {
+		ref.along = g.p[len(g.p)-1].sub(g.p[0]).unit()
+	}
 	return ref, ""
+}
+
+// defaultKnown is the standard uncertainty in mm of a known length, by kind.
+var defaultKnown = map[string]float64{
+	CalibrationFile:     DefaultKnownLength,
+	CalibrationDistance: DefaultKnownDistance,
+	CalibrationVolume:   DefaultVolumeLength,
 }
 
 // traceLength is the length of the smooth line through p.
@@ -172,31 +272,69 @@ func (w *work) statedSpacing(id string) (ref reference, problem string) {
 	if !s.Stated() || !ok {
 		return reference{}, "the file states no pixel spacing"
 	}
-	mm := math.Sqrt(s.RowMM * s.ColMM)
+	mm := s.RowMM // x is stretched to rows where they differ
 	ref.mmPerPx = known(mm, trust*mm, w.source())
 	ref.method = "pixel spacing stated by the file (" + string(s.Kind) + ")"
 	switch s.Kind {
 	case SpacingDetector, SpacingScan:
+		ref.aside = true
 		ref.caution = "scale holds at the " + string(s.Kind) + ": the tooth is magnified, by about 5 % in a paralleling exposure"
 	case SpacingUndetermined:
+		ref.aside = true
 		ref.caution = "the file does not say where its pixel spacing holds"
 	}
 	return ref, ""
 }
 
-// weighted is the mean of the scales with weights 1/u² (JCGM 100:2008, G.4.2
-// note; all equal where one is exact).
-func weighted(refs []reference) estimate {
-	if len(refs) == 1 {
-		return refs[0].mmPerPx
+// inconsistent is the probability below which calibrations are said to
+// disagree: the usual 5 %.
+const inconsistent = 0.05
+
+// weighted is the mean of the scales with weights 1/u², and what to say when
+// they disagree by a chi-square test (Birge 1932, Phys Rev 40:207–227). The
+// uncertainty then grows by the Birge ratio √(χ²/(n−1)).
+func weighted(refs []reference) (mean estimate, disagree string) {
+	mean, chi2 := weightedMean(refs, -1)
+	n := float64(len(refs) - 1)
+	if n == 0 || (distuv.ChiSquared{K: n}).Survival(chi2) >= inconsistent {
+		return mean, ""
 	}
-	least := 1e-9 * math.Abs(refs[0].mmPerPx.v)
-	var sum estimate
+	mean = mean.through(mean.v, math.Sqrt(math.Max(chi2/n, 1)))
+	if len(refs) == 2 {
+		off := 100 * math.Abs(refs[1].mmPerPx.v/refs[0].mmPerPx.v-1)
+		return mean, fmt.Sprintf("%s and %s disagree by %.1f %%: check both", refs[0].name, refs[1].name, off)
+	}
+	odd, least := 0, math.Inf(1)
+	for i := range refs {
+		if _, without := weightedMean(refs, i); without < least {
+			odd, least = i, without
+		}
+	}
+	others, _ := weightedMean(refs, odd)
+	off := 100 * (refs[odd].mmPerPx.v/others.v - 1)
+	return mean, fmt.Sprintf("the calibrations disagree: %s is off by %+.1f %% from the others", refs[odd].name, off)
+}
+
+// weightedMean leaves out the reference with the index without, and returns
+// the mean and the sum of the squared deviations in units of uncertainty.
+func weightedMean(refs []reference, without int) (mean estimate, chi2 float64) {
+	// An exact reference weighs as if it were known to one part in 10⁹.
+	weight := func(r reference) float64 {
+		u := math.Max(r.mmPerPx.std(), 1e-9*r.mmPerPx.v)
+		return 1 / (u * u)
+	}
 	total := 0.0
-	for _, r := range refs {
-		u := math.Max(r.mmPerPx.std(), least)
-		sum = sum.plus(r.mmPerPx.scaled(1 / (u * u)))
-		total += 1 / (u * u)
+	for i, r := range refs {
+		if i != without {
+			mean = mean.plus(r.mmPerPx.scaled(weight(r)))
+			total += weight(r)
+		}
 	}
-	return sum.scaled(1 / total)
+	mean = mean.scaled(1 / total)
+	for i, r := range refs {
+		if d := r.mmPerPx.v - mean.v; i != without {
+			chi2 += d * d * weight(r)
+		}
+	}
+	return mean, chi2
 }

@@ -27,6 +27,9 @@ func (m Marks) Validate() error {
 	if m.Version != MarksVersion {
 		v.add("version", "must be %d, is %d", MarksVersion, m.Version)
 	}
+	if m.ClickPX != nil {
+		v.above0("click_px", *m.ClickPX, maxClick, "px")
+	}
 	ids := map[string]int{}
 	for i, im := range m.Images {
 		path := fmt.Sprintf("images[%d]", i)
@@ -85,7 +88,7 @@ func (v *validator) calibration(path string, c Calibration) {
 		v.within(path+".u_mm", *c.UMM, 0, maxKnown, "mm")
 	}
 	switch c.Kind {
-	case CalibrationFile, CalibrationDistance:
+	case CalibrationFile, CalibrationDistance, CalibrationVolume:
 		v.above0(path+".length_mm", c.LengthMM, maxKnown, "mm")
 		v.trace(path+".marks", c.Marks, 2)
 		if c.Kind == CalibrationDistance && len(c.Marks) > 2 {
@@ -99,7 +102,7 @@ func (v *validator) calibration(path string, c Calibration) {
 			v.add(path+".length_mm", "a stated spacing has no length")
 		}
 	default:
-		v.add(path+".kind", "unknown kind %q; write %q, %q or %q", c.Kind, CalibrationFile, CalibrationDistance, CalibrationStated)
+		v.add(path+".kind", "unknown kind %q; write %q, %q, %q or %q", c.Kind, CalibrationFile, CalibrationDistance, CalibrationStated, CalibrationVolume)
 	}
 }
 
@@ -132,8 +135,8 @@ func (v *validator) canal(path string, c Canal) {
 	if c.OffsetMM != nil {
 		v.within(path+".offset_mm", *c.OffsetMM, 0, maxOffset, "mm")
 	}
-	if c.EALMM != nil {
-		v.above0(path+".eal_mm", *c.EALMM, maxReading, "mm")
+	for _, r := range c.readings() {
+		v.above0(path+"."+r.key, r.mm, maxReading, "mm")
 	}
 }
 

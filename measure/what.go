@@ -3,9 +3,14 @@ package measure
 // Names of findings, as they stand in Finding.What and in the findings file.
 const (
 	WhatScale                 = "scale"
+	WhatElongation            = "elongation"
 	WhatLength                = "length"
 	WhatWorkingLength         = "working_length"
 	WhatEALDifference         = "eal_difference"
+	WhatFileLength            = "file_length"
+	WhatUsedDifference        = "used_difference"
+	WhatConeFitDifference     = "cone_fit_difference"
+	WhatFilledDifference      = "filled_difference"
 	WhatSchneiderAngle        = "schneider_angle"
 	WhatWeineAngle            = "weine_angle"
 	WhatPruettAngle           = "pruett_angle"
