@@ -123,8 +123,15 @@ func (b *bench) fit() {
 
 // oneToOne shows one image pixel as one device pixel, about the middle.
 func (b *bench) oneToOne() {
+	if b.picture == nil {
+		return
+	}
 	w, h := b.area()
-	b.zoom(w/2, h/2, 1/b.view.Scale)
+	v := b.view.ZoomAbout(w/2, h/2, 1/b.view.Scale)
+	v.Scale = 1 // and not nearly 1, which would be resampled
+	b.fitted = false
+	b.setView(v)
+	b.keepInSight()
 }
 
 // zoom multiplies the scale about a point of the bench.

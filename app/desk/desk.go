@@ -149,9 +149,6 @@ func (d *Desk) follow(before string) {
 	if d.task != nil && d.session.saved() != nil {
 		d.task.follow(d.session.saved())
 	}
-	if place(d.session.saved(), d.selected.item) == nil {
-		d.selected = nowhere
-	}
 	if d.session.image != before {
 		d.task = nil
 		d.openImage(d.session.image)
@@ -227,6 +224,8 @@ func (d *Desk) fail(err error) {
 // refresh shows the present state everywhere. Parts that have not changed
 // cost little.
 func (d *Desk) refresh() {
+	im := d.session.saved()
+	d.hand.over, d.selected = still(im, d.hand.over), still(im, d.selected)
 	d.guide.update()
 	d.bar.update()
 	d.head.update()

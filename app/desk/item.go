@@ -167,6 +167,18 @@ func dropItem(im *measure.ImageMarks, it item) {
 	}
 }
 
+// still returns a grip as far as it still exists: the mark, else its item,
+// else nothing.
+func still(im *measure.ImageMarks, g grip) grip {
+	switch p := place(im, g.item); {
+	case p == nil:
+		return nowhere
+	case g.mark >= len(*p):
+		g.mark = -1
+	}
+	return g
+}
+
 // nameOf names an item as findings do: "canal 46 ML", "lesion 46 D".
 func nameOf(im *measure.ImageMarks, it item) string {
 	switch {

@@ -120,6 +120,8 @@ func (s *Sheet) capsule(a, b Point, half float64) {
 	w := s.dst.Rect.Dx()
 	dx, dy := b.X-a.X, b.Y-a.Y
 	square := math.Max(dx*dx+dy*dy, 1e-12)
+	outer, inner := (half+0.5)*(half+0.5), math.Max(half-0.5, 0)
+	inner *= inner
 	for y := r.Min.Y; y < r.Max.Y; y++ {
 		row := s.cover[y*w : (y+1)*w]
 		py := float64(y) - a.Y
@@ -127,9 +129,12 @@ func (s *Sheet) capsule(a, b Point, half float64) {
 			px := float64(x) - a.X
 			t := math.Min(math.Max((px*dx+py*dy)/square, 0), 1)
 			ex, ey := px-t*dx, py-t*dy
-			c := half + 0.5 - math.Sqrt(ex*ex+ey*ey)
-			if c > 0 {
-				row[x] = max(row[x], uint8(math.Min(c, 1)*255))
+			switch d := ex*ex + ey*ey; {
+			case d >= outer:
+			case d < inner:
+				row[x] = 255
+			default:
+				row[x] = max(row[x], uint8(math.Min(half+0.5-math.Sqrt(d), 1)*255))
 			}
 		}
 	}
