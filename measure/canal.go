@@ -4,18 +4,22 @@ package measure
 func (w *work) canal(pic *picture, c Canal) {
 	g := w.group(pic.id, c.Marks)
 	s := subject{w: w, image: pic.id, of: CanalSubject(c), cautions: pic.scale.cautionsFor(direction(g.p), c.Tooth)}
+	w.traced(s, pic.scale, g, c)
+}
+
+// traced adds the findings of one canal from its marks, on an image or in a
+// volume.
+func (w *work) traced(s subject, sc scale, g group, c Canal) {
 	if openCurve(g.p) == nil || !finite(g.p) {
-		s.none(WhatLength, pic.scale.lengthUnit(), lengthMethod, "needs two marks in different places")
+		s.none(WhatLength, sc.lengthUnit(), lengthMethod, "needs two marks in different places")
 		return
 	}
 	orifice := min(max(c.Orifice, 0), len(g.p)-2)
 	start := startMark(c, orifice)
 	b := fitBend(g.from(orifice), start-orifice)
-	w.canalLength(s, pic.scale, w.traceLength(g, newTrack(orifice, b)), c)
-	w.curvature(s, pic.scale, g, orifice, start, b)
+	w.canalLength(s, sc, w.traceLength(g, newTrack(orifice, b)), c)
+	w.curvature(s, sc, g, orifice, start, b)
 }
-
-const lengthMethod = "length of the smooth line through the marks"
 
 // direction is from the first to the last of the points.
 func direction(p []vec) vec {

@@ -12,6 +12,9 @@ func Compute(m Marks, g Given) []Finding {
 	for _, im := range m.Images {
 		w.image(im)
 	}
+	for _, v := range m.Views {
+		w.view(v)
+	}
 	return w.findings
 }
 

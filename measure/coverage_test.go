@@ -138,6 +138,59 @@ func ellipseCase(a, b float64, n int) truthCase {
 	}
 }
 
+// spaceCanal is a straight part and an arc in space: it starts at the depth z
+// and its arc bends in a plane turned by the given angle about the axis.
+type spaceCanal struct{ x, z, tilt, l, angle, radius, plane float64 }
+
+func (c spaceCanal) pieces() arcs {
+	line := piece{p: vec{c.x, 5, c.z}, t: vec{math.Sin(c.tilt / degrees), math.Cos(c.tilt / degrees), 0}, length: c.l}
+	line.f2 = line.t.left()
+	line.f3 = vec{0, 0, 1}
+	arc := line.at(c.l)
+	k := 1 / c.radius
+	arc.k2, arc.k3 = k*math.Cos(c.plane/degrees), k*math.Sin(c.plane/degrees)
+	arc.length = c.angle / degrees * c.radius
+	return arcs{line, arc}
+}
+
+// viewCase shows canals in two views, with n marks each, the click given.
+func viewCase(canals []spaceCanal, alpha float64, detector string, n int, click float64, start bool) truthCase {
+	t := truthCase{name: fmt.Sprintf("views %g° %s n%d click %g start %v %v", alpha, detector, n, click, start, canals), truth: map[string]float64{}}
+	b, _ := newBeam(View{AngleDeg: alpha, Detector: detector})
+	im := [2]ImageMarks{{ID: "a"}, {ID: "b"}}
+	for k := range im {
+		im[k].Calibration = []Calibration{{Kind: CalibrationDistance, LengthMM: 20, UMM: ptr(0.0), Marks: []Point{Pt(10, 10), Pt(10, 10+20*pxPerMM)}}}
+	}
+	for i, c := range canals {
+		a := c.pieces()
+		total := a[0].length + a[1].length
+		name := string(rune('A' + i))
+		canal := [2]Canal{{Tooth: "46", Name: name}, {Tooth: "46", Name: name}}
+		for j := range n {
+			s := total * float64(j) / float64(n-1)
+			if k := int(math.Round(float64(n-1) * c.l / total)); start && j == k {
+				s = c.l
+				canal[0].CurveStart, canal[1].CurveStart = ptr(j), ptr(j)
+			}
+			p, _ := a.at(s)
+			canal[0].Marks = append(canal[0].Marks, Point{p.x * pxPerMM, p.y * pxPerMM, click})
+			if s != total && s != 0 { // other places in the second view
+				p, _ = a.at(s + 0.3*total/float64(n)*math.Sin(float64(j)))
+			}
+			canal[1].Marks = append(canal[1].Marks, Point{(b.across*p.x + b.deep*p.z) * pxPerMM, p.y * pxPerMM, click})
+		}
+		for k := range im {
+			im[k].Canals = append(im[k].Canals, canal[k])
+		}
+		t.truth["a, b/canal 46 "+name+"/true_angle"] = c.angle / 2
+	}
+	if len(canals) == 2 && canals[0].angle == canals[1].angle {
+		t.truth["a, b/canals 46 A, B/depth_separation"] = canals[0].z - canals[1].z
+	}
+	t.marks = Marks{Version: 1, Images: im[:], Views: []View{{Images: [2]string{"a", "b"}, AngleDeg: alpha, Detector: detector}}}
+	return t
+}
+
 // noisy returns the marks of the case with click noise on every mark, and the
 // known lengths and readings drawn about their true values.
 func (t truthCase) noisy(r *rand.Rand) Marks {
@@ -240,6 +293,11 @@ func TestExploreCoverage(t *testing.T) {
 		return
 	}
 	for _, c := range exploreCases() {
+		for _, f := range Compute(c.marks, Given{}) {
+			if truth, ok := c.truth[f.Image+"/"+f.Of+"/"+f.What]; ok && math.Abs(f.Value-truth) > 1e-3 {
+				fmt.Println("exact marks:", f.Of, f.What, f.Value, truth)
+			}
+		}
 		got := c.run(300, 7)
 		keys := []string{}
 		for k := range got {
@@ -261,6 +319,16 @@ func TestExploreCoverage(t *testing.T) {
 func exploreCases() []truthCase {
 	if os.Getenv("EXPLORE") == "lesion" {
 		return []truthCase{ellipseCase(6, 4, 12), ellipseCase(6, 4, 20), ellipseCase(6, 4, 40), ellipseCase(5, 4.5, 12), ellipseCase(5, 4.5, 24), ellipseCase(5, 5, 16), ellipseCase(5, 5, 40), ellipseCase(10, 7, 12), ellipseCase(3, 2.5, 12), ellipseCase(2, 1.6, 10)}
+	}
+	if os.Getenv("EXPLORE") == "view" {
+		return []truthCase{
+			viewCase([]spaceCanal{{10, 0, 3, 10, 40, 8, 30}, {13, 2, 3, 10, 40, 8, 30}}, 20, DetectorParallel, 8, 0.5, false),
+			viewCase([]spaceCanal{{10, 0, 3, 10, 40, 8, 30}, {13, 2, 3, 10, 40, 8, 30}}, 20, DetectorTurned, 8, 0.5, true),
+			viewCase([]spaceCanal{{10, 0, -5, 11, 30, 10, 60}, {13, 2, -5, 11, 30, 10, 60}}, 20, DetectorParallel, 10, 0.5, true),
+			viewCase([]spaceCanal{{10, 0, -5, 11, 30, 10, 90}, {13, 2, -5, 11, 30, 10, 90}}, 20, DetectorParallel, 12, 0.5, false),
+			viewCase([]spaceCanal{{10, 0, 0, 12, 60, 6, 0}, {13, -3, 0, 12, 60, 6, 0}}, 20, DetectorParallel, 8, 0.7, false),
+			viewCase([]spaceCanal{{10, 0, 3, 10, 40, 8, 45}}, 10, DetectorParallel, 8, 0.5, true),
+		}
 	}
 	return []truthCase{
 		canalCase(idealCanal{10, [][2]float64{{40, 8}}}, 8, true, 0.25),

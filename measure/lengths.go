@@ -12,7 +12,7 @@ const (
 	OffsetBoneResorption  = 1.5
 	OffsetBoneAndRoot     = 2.0
 	DefaultOffset         = OffsetNoResorption
-	defaultLengthMethod   = "length of the smooth line through the marks"
+	lengthMethod          = "length of the smooth line through the marks"
 	workingLengthFormula  = "length − %g mm"
 	ealMethod             = "apex locator reading − radiographic length"
 	fileLengthMethod      = "shortest stock file (ISO 3630-1 practice, from memory) that is longer than the estimated working length"
@@ -81,7 +81,7 @@ func (c Canal) offset() float64 {
 // canalLength adds the length of a canal and what is compared with it.
 func (w *work) canalLength(s subject, sc scale, px estimate, c Canal) {
 	q := sc.length(px)
-	s.add(WhatLength, q, defaultLengthMethod, usualLengthCaution(q, c.Tooth)...)
+	s.add(WhatLength, q, lengthMethod, usualLengthCaution(q, c.Tooth)...)
 	method := fmt.Sprintf(workingLengthFormula, c.offset())
 	if !sc.known {
 		s.none(WhatWorkingLength, Millimetre, method, needsCalibration)
