@@ -82,19 +82,17 @@ func (b *Book) Close() error { return explain("closing the casebook", b.db.Close
 
 // dataSource returns the address of the file at an absolute path, with the
 // journal files made in the mode of the casebook itself. An empty vfs is the
-// operating system's file system.
+// operating system's file system. The form without slashes before the path is
+// the one in which a drive letter is understood.
 func dataSource(path, vfs string) string {
-	slashed := filepath.ToSlash(path)
-	if !strings.HasPrefix(slashed, "/") { // C:/…
-		slashed = "/" + slashed
-	}
+	escaped := (&url.URL{Path: filepath.ToSlash(path)}).EscapedPath()
 	// SQLite does not read + as a space in parameters.
 	mode := strings.ReplaceAll(url.QueryEscape(path), "+", "%20")
-	u := url.URL{Scheme: "file", Path: slashed, RawQuery: "modeof=" + mode}
+	source := "file:" + escaped + "?modeof=" + mode
 	if vfs != "" {
-		u.RawQuery += "&vfs=" + vfs
+		source += "&vfs=" + vfs
 	}
-	return u.String()
+	return source
 }
 
 // prepareFile makes the folder and an empty file where there is none, and

@@ -96,8 +96,8 @@ func (c *Case) move(doing string, where func(state) (rev int64, label string)) (
 }
 
 // step runs fn in a transaction on the state that is on the disk and takes on
-// the state fn returns; when fn returns [ErrChanged], the one on the disk. The
-// caller holds c.writing.
+// the state fn returns; when fn returns [ErrChanged] or [ErrAlreadyThere], the
+// one on the disk. The caller holds c.writing.
 func (c *Case) step(doing string, fn func(tx *sql.Tx, fresh state) (state, error)) error {
 	base := c.current()
 	var fresh, next state
@@ -108,11 +108,12 @@ func (c *Case) step(doing string, fn func(tx *sql.Tx, fresh state) (state, error
 		next, err = fn(tx, fresh)
 		return err
 	})
+	outside := fresh.rev != base.rev || fresh.next != base.next
 	switch {
 	case err == nil:
-		c.become(next, fresh.rev != base.rev)
-	case errors.Is(err, ErrChanged):
-		c.become(fresh, true)
+		c.become(next, outside)
+	case errors.Is(err, ErrChanged), errors.Is(err, ErrAlreadyThere):
+		c.become(fresh, outside)
 	}
 	return err
 }

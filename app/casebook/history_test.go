@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"reflect"
 	"slices"
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -199,6 +200,7 @@ func TestEditRefuses(t *testing.T) {
 		"an infinite position":          func(m *measure.Marks) { m.Images[0].Canals[0].Marks[0].Y = math.Inf(1) },
 		"two images with one id":        func(m *measure.Marks) { m.Images = append(m.Images, m.Images[0]) },
 		"an image without id":           func(m *measure.Marks) { m.Images[0].ID = "" },
+		"more than can be read back":    func(m *measure.Marks) { m.Images[0].File = strings.Repeat("x", maxSnapshot) },
 		"an original that isn't there":  func(m *measure.Marks) { m.Images[0].SHA256 = Digest([]byte("elsewhere")) },
 		"a digest that isn't a SHA-256": func(m *measure.Marks) { m.Images[0].SHA256 = "x" },
 	} {
@@ -255,5 +257,55 @@ func TestMarksAreCopies(t *testing.T) {
 	}
 	if got := c.Marks(); !reflect.DeepEqual(got, want) {
 		t.Errorf("marks changed from outside:\n%+v\nwant\n%+v", got, want)
+	}
+}
+
+// fill sets every field that can be reached from v to a value of its own.
+func fill(v reflect.Value, n *int) {
+	*n++
+	switch v.Kind() {
+	case reflect.Struct:
+		for i := range v.NumField() {
+			fill(v.Field(i), n)
+		}
+	case reflect.Array:
+		for i := range v.Len() {
+			fill(v.Index(i), n)
+		}
+	case reflect.Slice:
+		v.Set(reflect.MakeSlice(v.Type(), 2, 2))
+		fill(v.Index(0), n)
+		fill(v.Index(1), n)
+	case reflect.Pointer:
+		v.Set(reflect.New(v.Type().Elem()))
+		fill(v.Elem(), n)
+	case reflect.String:
+		v.SetString(fmt.Sprintf("text %d", *n))
+	case reflect.Int:
+		v.SetInt(int64(*n))
+	case reflect.Float64:
+		v.SetFloat(float64(*n) / 7) // has no short decimal form
+	default:
+		panic("a kind of field that this test doesn't know: " + v.Kind().String())
+	}
+}
+
+// Whatever field marks have now or get later, it comes back from the disk, to
+// the last digit.
+func TestEveryFieldIsStored(t *testing.T) {
+	var want measure.Marks
+	fill(reflect.ValueOf(&want).Elem(), new(int))
+	s, err := settle(want)
+	if err != nil {
+		t.Fatal(err)
+	}
+	back, err := unpack(pack(s.text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, got := range map[string]measure.Marks{"memory": s.marks, "disk": back.marks, "copy": clone(want)} {
+		if !reflect.DeepEqual(got, want) {
+			t.Errorf("%s:\n%+v\nwant\n%+v", name, got, want)
+		}
 	}
 }

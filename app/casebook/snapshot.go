@@ -12,9 +12,8 @@ import (
 	"rootrule/measure"
 )
 
-// maxSnapshot bounds the JSON of one case's marks in bytes when it is read
-// back, so that a damaged file can't ask for all memory: about 5,000 canals.
-// No source.
+// maxSnapshot bounds the JSON of one case's marks, in bytes, so that a damaged
+// file can't ask for all memory: more than 100,000 canals. No source.
 const maxSnapshot = 64 << 20
 
 // state is one revision of a case as it is on the disk. It is never changed
@@ -34,6 +33,9 @@ func settle(m measure.Marks) (state, error) {
 	text, err := json.Marshal(m)
 	if err != nil {
 		return state{}, fmt.Errorf("a mark can't be stored: %w", err)
+	}
+	if len(text) > maxSnapshot {
+		return state{}, fmt.Errorf("the marks of the case take %d bytes, the casebook takes %d at most", len(text), maxSnapshot)
 	}
 	s := state{text: text}
 	if err := json.Unmarshal(text, &s.marks); err != nil {

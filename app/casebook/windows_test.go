@@ -105,6 +105,9 @@ func TestTwoWindowsAddImages(t *testing.T) {
 	if id, err := a.AddImage("y", []byte("y"), "recall", ""); !errors.Is(err, ErrAlreadyThere) || id != two {
 		t.Errorf("%q, %v: want the id of the other window's image", id, err)
 	}
+	if data, err := a.Original(two); err != nil || string(data) != "y" {
+		t.Errorf("the other window's image: %q, %v", data, err)
+	}
 	if _, err := a.Refresh(); err != nil || len(a.Marks().Images) != 4 {
 		t.Errorf("%d images, want 4 (%v)", len(a.Marks().Images), err)
 	}
