@@ -13,8 +13,8 @@ import (
 )
 
 // maxSnapshot bounds the JSON of one case's marks, in bytes, so that a damaged
-// file can't ask for all memory: more than 100,000 canals. No source.
-const maxSnapshot = 64 << 20
+// file can't ask for all memory: some 300,000 marks. No source.
+const maxSnapshot = 16 << 20
 
 // state is one revision of a case as it is on the disk. It is never changed
 // once made: an edit makes a new one.
