@@ -46,7 +46,7 @@ type bend struct {
 type layout struct{ d, length, curvature, arc, second, n int }
 
 func (b *bend) layout() layout {
-	l := layout{d: b.marks.dims - 1, length: -1, arc: -1, second: -1}
+	l := layout{d: b.marks.space() - 1, length: -1, arc: -1, second: -1}
 	l.n = 2 * l.d
 	next := func(k int) int { l.n += k; return l.n - k }
 	if b.start < 0 && b.hold == nothingHeld {
@@ -63,7 +63,7 @@ func (b *bend) layout() layout {
 }
 
 // dof is the number of residuals above the number of parameters.
-func (b *bend) dof() int { return len(b.marks.p)*(b.marks.dims-1) - b.layout().n }
+func (b *bend) dof() int { return len(b.marks.p)*b.marks.across() - b.layout().n }
 
 // move applies increments of the parameters.
 func (b *bend) move(l layout, x *row) {
@@ -96,7 +96,7 @@ func (b *bend) move(l layout, x *row) {
 // chain puts each piece where the one before it ends.
 func (b *bend) chain() {
 	if b.start >= 0 {
-		b.arcs[0].length = b.marks.p[b.start].sub(b.arcs[0].p).dot(b.arcs[0].t)
+		b.arcs[0].length = b.marks.alongLine(b.arcs[0], b.start)
 	}
 	for i := 1; i < len(b.arcs); i++ {
 		end := b.arcs[i-1].at(b.arcs[i-1].length)
@@ -112,89 +112,69 @@ func (b *bend) residuals(l layout, keep bool) normals {
 	if keep {
 		b.rows, b.byA = b.rows[:0], b.byA[:0]
 	}
-	for i, q := range b.marks.p {
-		s, at, r := b.arcs.footing(q)
-		foot := b.arcs[at].at(s)
-		w2, w3 := 1/b.marks.sd(i, foot.f2), 1/b.marks.sd(i, foot.f3)
-		j2, j3, a2, a3 := b.derivatives(l, foot, s, at, w2, w3)
-		e.add(r[0]*w2, &j2)
-		if l.d == 2 {
-			e.add(r[1]*w3, &j3)
-		}
-		if keep {
-			b.rows, b.byA = append(b.rows, j2), append(b.byA, a2)
-			if l.d == 2 {
-				b.rows, b.byA = append(b.rows, j3), append(b.byA, a3)
+	for i := range b.marks.p {
+		o := b.observe(i)
+		j, a := b.derivatives(l, &o)
+		for k := range o.n {
+			e.add(o.r[k]*o.w[k], &j[k])
+			if keep {
+				b.rows, b.byA = append(b.rows, j[k]), append(b.byA, a[k])
 			}
 		}
 	}
 	return e
 }
 
-// footing returns the piece on which the point closest to q lies, as its index
-// at, the length along that piece, and the components of the distance.
-func (a arcs) footing(q vec) (s float64, at int, r [2]float64) {
-	for i, c := range a {
-		s, r[0], r[1] = c.foot(q)
-		if s <= c.length || i == len(a)-1 {
-			return s, i, r
-		}
-	}
-	return
-}
-
-// derivatives returns the derivatives of the two components of the distance of
-// a mark from the pieces, times their weights. Moving a parameter moves the
-// foot of the mark; only the part of that across the line counts. a2 and a3
-// are the derivatives by the length of the straight part, which is a parameter
-// only where l has one.
-func (b *bend) derivatives(l layout, foot piece, s float64, at int, w2, w3 float64) (j2, j3 row, a2, a3 float64) {
-	c := b.arcs[at]
+// derivatives returns the derivatives of the distances of a mark from the
+// pieces, times their weights. Moving a parameter moves the foot of the mark;
+// only the part of that across the line counts. a are the derivatives by the
+// length of the straight part, which is a parameter only where l has one.
+func (b *bend) derivatives(l layout, o *observation) (j [2]row, a [2]float64) {
 	put := func(k int, moved vec) {
-		j2[k] = -w2 * moved.dot(foot.f2)
-		j3[k] = -w3 * moved.dot(foot.f3)
+		j[0][k] = -o.w[0] * moved.dot(o.dir[0])
+		j[1][k] = -o.w[1] * moved.dot(o.dir[1])
 	}
 	line := b.arcs[0]
-	arm := foot.p.sub(line.p)
+	arm := o.foot.p.sub(line.p)
 	put(0, line.f2)
 	put(l.d, line.f3.cross(arm))
 	if l.d == 2 {
 		put(1, line.f3)
 		put(3, line.f2.cross(arm).mul(-1))
 	}
-	if at == 0 {
-		return
+	if o.at == 0 {
+		return j, a
 	}
-	a2, a3 = -w2*line.t.dot(foot.f2), -w3*line.t.dot(foot.f3)
+	a = [2]float64{-o.w[0] * line.t.dot(o.dir[0]), -o.w[1] * line.t.dot(o.dir[1])}
 	switch {
 	case l.length >= 0:
-		j2[l.length], j3[l.length] = a2, a3
-	case b.start >= 0: // tilting the line moves the foot of the marked start
+		j[0][l.length], j[1][l.length] = a[0], a[1]
+	case b.start >= 0 && b.marks.sights == nil: // tilting the line moves the foot of the marked start
 		arm := b.marks.p[b.start].sub(line.p)
-		j2[l.d] += a2 * arm.dot(line.f2)
-		j3[l.d] += a3 * arm.dot(line.f2)
-		if l.d == 2 {
-			j2[3] += a2 * arm.dot(line.f3)
-			j3[3] += a3 * arm.dot(line.f3)
+		for k := range j {
+			j[k][l.d] += a[k] * arm.dot(line.f2)
+			if l.d == 2 {
+				j[k][3] += a[k] * arm.dot(line.f3)
+			}
 		}
 	}
-	if at == 1 {
-		by := lift(c.curvature(), s)
-		j2[l.curvature] = -w2 * by
-		if l.d == 2 {
-			j3[l.curvature+1] = -w3 * by
-		}
-		return
+	if o.at == 2 {
+		b.derivatives3(l, o, put)
+		return j, a
 	}
-	b.derivatives3(l, foot, s, put)
-	return
+	by := lift(b.arcs[1].curvature(), o.s)
+	put(l.curvature, o.foot.f2.mul(by))
+	if l.d == 2 {
+		put(l.curvature+1, o.foot.f3.mul(by))
+	}
+	return j, a
 }
 
 // derivatives3 is the part of derivatives for the third piece: what is behind
 // the first arc is carried and turned by it.
-func (b *bend) derivatives3(l layout, foot piece, s float64, put func(int, vec)) {
+func (b *bend) derivatives3(l layout, o *observation, put func(int, vec)) {
 	arc, last := b.arcs[1], b.arcs[2]
-	arm := foot.p.sub(last.p)
+	arm := o.foot.p.sub(last.p)
 	for k := range l.d {
 		carried, turned := arc.byCurvature(k)
 		put(l.curvature+k, carried.add(turned.cross(arm)))
@@ -204,10 +184,10 @@ func (b *bend) derivatives3(l layout, foot piece, s float64, put func(int, vec))
 		put(l.arc, last.t.add(last.t.cross(bent).cross(arm)))
 	}
 	if l.second >= 0 {
-		by := lift(last.curvature(), s)
-		put(l.second, foot.f2.mul(by))
+		by := lift(last.curvature(), o.s)
+		put(l.second, o.foot.f2.mul(by))
 		if l.d == 2 {
-			put(l.second+1, foot.f3.mul(by))
+			put(l.second+1, o.foot.f3.mul(by))
 		}
 	}
 }

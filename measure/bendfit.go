@@ -22,7 +22,7 @@ func fitBend(g group, start int) *bend {
 	if b == nil || !b.fitOneArc() {
 		return nil
 	}
-	if p := b.chance(); p < 0.2 || p > 0.8 {
+	if p := b.chance(); p < 0.2 || p > 0.8 { // else the arc is all there is to find
 		one := b
 		for _, s := range []shape{arcTail, twoArcs} {
 			if c := one.withThird(s); c != nil && c.better(b) {
@@ -200,11 +200,11 @@ func (b *bend) widening() float64 {
 // on the first and the last mark, with the uncertainty that comes from all
 // marks: directly, and through the fit, which follows a mark that moves by
 // δx = −(JᵀJ)⁻¹ Jᵀ δr.
-func (b *bend) propagate(results int, f func(a arcs, p []vec, out []float64)) []estimate {
+func (b *bend) propagate(results int, f func(a arcs, g group, out []float64)) []estimate {
 	d := differentiator{b: b, f: f, plus: make([]float64, results), minus: make([]float64, results)}
 	out := make([]estimate, results)
 	centre := make([]float64, results)
-	f(b.arcs, b.marks.p, centre)
+	f(b.arcs, b.marks, centre)
 	for k := range out {
 		out[k].v = centre[k]
 		out[k].terms = make([]term, 0, b.marks.sources())
@@ -218,7 +218,7 @@ func (b *bend) propagate(results int, f func(a arcs, p []vec, out []float64)) []
 			move := frame[axis].mul(b.marks.u[i] * widen)
 			x := b.response(i, move)
 			clear(by)
-			if i == 0 || i == len(b.marks.p)-1 || i == b.start {
+			if i == 0 || i == b.marks.last() || i == b.start {
 				d.byMark(i, move, by)
 			}
 			for k := range out {
@@ -237,7 +237,7 @@ func (b *bend) propagate(results int, f func(a arcs, p []vec, out []float64)) []
 // differentiator takes derivatives of a function of the pieces and the marks.
 type differentiator struct {
 	b           *bend
-	f           func(a arcs, p []vec, out []float64)
+	f           func(a arcs, g group, out []float64)
 	plus, minus []float64
 }
 
@@ -252,12 +252,12 @@ func (d *differentiator) byParameters() [][]float64 {
 		x[j] = 0.1 * math.Sqrt(d.b.inv.variance(j))
 		copy(moved.arcs, d.b.arcs)
 		moved.move(l, &x)
-		d.f(moved.arcs, d.b.marks.p, d.plus)
+		d.f(moved.arcs, d.b.marks, d.plus)
 		h := 2 * x[j]
 		x[j] = -x[j]
 		copy(moved.arcs, d.b.arcs)
 		moved.move(l, &x)
-		d.f(moved.arcs, d.b.marks.p, d.minus)
+		d.f(moved.arcs, d.b.marks, d.minus)
 		slopes[j] = make([]float64, len(d.plus))
 		for k := range d.plus {
 			slopes[j][k] = (d.plus[k] - d.minus[k]) / h
@@ -273,10 +273,10 @@ func (d *differentiator) byMark(i int, move vec, by []float64) {
 	at := p[i]
 	p[i] = at.add(move)
 	moved.chain()
-	d.f(moved.arcs, p, d.plus)
+	d.f(moved.arcs, d.b.marks, d.plus)
 	p[i] = at.sub(move)
 	moved.chain()
-	d.f(moved.arcs, p, d.minus)
+	d.f(moved.arcs, d.b.marks, d.minus)
 	p[i] = at
 	for k := range by {
 		by[k] += (d.plus[k] - d.minus[k]) / 2
@@ -287,20 +287,19 @@ func (d *differentiator) byMark(i int, move vec, by []float64) {
 func (b *bend) response(i int, by vec) (x row) {
 	l := b.layout()
 	var g row
-	_, at, _ := b.arcs.footing(b.marks.p[i])
-	s, _, _ := b.arcs[at].foot(b.marks.p[i])
-	foot := b.arcs[at].at(s)
-	for k, f := range [2]vec{foot.f2, foot.f3} {
-		if k == l.d {
-			break
-		}
-		d := by.dot(f) / b.marks.sd(i, f)
+	o := b.observe(i)
+	for k := range o.n {
+		d := by.dot(o.flat[k]) * o.w[k]
 		for j := range l.n {
-			g[j] += b.rows[i*l.d+k][j] * d
+			g[j] += b.rows[i*o.n+k][j] * d
 		}
 	}
 	if i == b.start { // moving the marked start moves the whole curve
-		d := by.dot(b.arcs[0].t)
+		t := b.arcs[0].t
+		if b.marks.sights != nil {
+			t = b.marks.sights[i].of(t)
+		}
+		d := by.dot(t) / t.dot(t)
 		for m, r := range b.rows {
 			for j := range l.n {
 				g[j] += r[j] * b.byA[m] * d

@@ -16,10 +16,7 @@ func (b *bend) open() bool {
 }
 
 // end returns the length along the pieces to the apex.
-func (b *bend) end() float64 {
-	s, _, _ := b.arcs.foot(b.marks.p[len(b.marks.p)-1])
-	return s
-}
+func (b *bend) end() float64 { return b.marks.along(b.arcs, b.marks.last()) }
 
 // reads reads the curvature findings off the bend with their uncertainty.
 // Where the start of the curve was found by the fit, each is the mean over all
@@ -36,7 +33,7 @@ func (b *bend) reads(w *work) []estimate {
 	mix := newMixture(reads)
 	for _, h := range b.neighbours(l) {
 		arc := h.end() - h.arcs[0].length
-		weight := math.Exp((b.chi2-h.chi2+h.inv.logDet())/2) * arc * arc
+		weight := math.Exp((b.chi2-h.chi2+h.inv.logDet())/2) * math.Pow(arc, float64(2*l.d))
 		if arc > 0 && weight > mix.weight*1e-4 {
 			h.residuals(h.layout(), true)
 			mix.add(weight, h.read())
@@ -48,7 +45,7 @@ func (b *bend) reads(w *work) []estimate {
 	out := mix.estimates(w.source)
 	if b.dof() > 0 && b.chi2 < 1e-6*float64(b.dof()) {
 		var exact [reads]float64
-		readBend(b.arcs, b.marks.p, exact[:])
+		readBend(b.arcs, b.marks, exact[:])
 		for k := range out {
 			out[k].v = exact[k]
 		}
@@ -96,8 +93,8 @@ func (b *bend) neighbours(l layout) []*bend {
 
 // everywhere are bends with the straight part held at n lengths over the trace.
 func (b *bend) everywhere(n int) []*bend {
-	c := newBend(b.marks, -1)
-	c.hold = startHeld
+	c := b.copyOf()
+	c.arcs[1].length = math.Inf(1)
 	var out []*bend
 	for _, h := range c.profile(n, 5) {
 		if h.ok {

@@ -174,7 +174,7 @@ func viewCase(canals []spaceCanal, alpha float64, detector string, n int, click 
 			}
 			p, _ := a.at(s)
 			canal[0].Marks = append(canal[0].Marks, Point{p.x * pxPerMM, p.y * pxPerMM, click})
-			if s != total && s != 0 { // other places in the second view
+			if j > 0 && j < n-1 { // other places in the second view
 				p, _ = a.at(s + 0.3*total/float64(n)*math.Sin(float64(j)))
 			}
 			canal[1].Marks = append(canal[1].Marks, Point{(b.across*p.x + b.deep*p.z) * pxPerMM, p.y * pxPerMM, click})

@@ -131,9 +131,8 @@ const (
 
 // readBend reads the curvature findings off the pieces of an ideal canal,
 // between the points of it that are closest to the orifice and the apex mark.
-func readBend(a arcs, p []vec, out []float64) {
-	end, _, _ := a.foot(p[len(p)-1])
-	begin, _, _ := a.foot(p[0])
+func readBend(a arcs, g group, out []float64) {
+	end, begin := g.along(a, g.last()), g.along(a, 0)
 	orifice, _ := a.at(begin)
 	apex, _ := a.at(end)
 	straight := a[0].length

@@ -122,6 +122,8 @@ type group struct {
 	first source
 	dims  int       // 2 on an image, 3 in a volume
 	z     []float64 // uncertainty along z where it differs from u; nil: as u
+	// sights are given for marks on images of one line in space, one a mark.
+	sights []sight
 }
 
 // sources is the number of sources that a group of n marks has.
@@ -148,7 +150,7 @@ func (g group) frame(i int) [3]vec {
 
 // from returns the marks from index i on, with their sources.
 func (g group) from(i int) group {
-	out := group{g.p[i:], g.u[i:], g.first + source(i*g.dims), g.dims, nil}
+	out := group{p: g.p[i:], u: g.u[i:], first: g.first + source(i*g.dims), dims: g.dims}
 	if g.z != nil {
 		out.z = g.z[i:]
 	}

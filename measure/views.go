@@ -38,6 +38,9 @@ type pair struct {
 	n      int
 	start  int // index of the mark at which the curve starts, or −1
 	second track
+	// otherOrifice is the index of the orifice among the marks of the second
+	// view.
+	otherOrifice int
 }
 
 func (p pair) tooth() string { return p.canal.Tooth }
@@ -107,7 +110,7 @@ func (w *work) pairs(ids [2]string) []pair {
 		g := group{p: append(first.p, second.p...), u: append(first.u, second.u...), first: first.first, dims: 2}
 		p := pair{canal: c, marks: g, n: n, start: startMark(c, min(max(c.Orifice, 0), n-2))}
 		orifice := min(max(other.Orifice, 0), len(second.p)-2)
-		p.second = newTrack(orifice, fitBend(second.from(orifice), -1))
+		p.second, p.otherOrifice = newTrack(orifice, fitBend(second.from(orifice), -1)), orifice
 		out = append(out, p)
 	}
 	return out
@@ -226,41 +229,100 @@ func (p pair) inSpace(m []vec, b beam, s1, s2 float64) []vec {
 	return out
 }
 
-// trueAngle adds Schneider's angle of the canal in three dimensions.
+// trueAngle adds Schneider's angle of the canal in three dimensions. A first
+// line in space comes from marks paired by height; then the ideal canal is
+// fitted to the marks of both views as each view shows it, so that nothing is
+// interpolated between marks.
 func (w *work) trueAngle(s subject, b beam, s1, s2 scale, p pair) {
 	k1, k2 := s1.mmPerPx.v, s2.mmPerPx.v
-	orifice := min(max(p.canal.Orifice, 0), p.n-2)
-	g := group{p: p.inSpace(p.marks.p, b, k1, k2), dims: 3, first: w.next}
+	first := p.guess(b, k1, k2)
+	if first == nil {
+		s.none(WhatTrueAngle, Degree, trueAngleMethod, "the two traces can't be paired by height, or have too few marks")
+		return
+	}
+	fitted := first.copyOf()
+	fitted.marks = p.seen(b, k1, k2, w)
+	if !fitted.iterate(60) {
+		s.none(WhatTrueAngle, Degree, trueAngleMethod, "the marks of the two views do not determine a line in space")
+		return
+	}
+	fitted.residuals(fitted.layout(), true)
+	through := newTransfer(fitted.reads(w)[readSchneider], fitted.marks, fitted.widening())
+	angle := through.marks(p.marks, func(m []vec) []vec { return p.places(m, k1, k2) })
+	const h = 1e-3
+	by1 := through.of(p.places(p.marks.p, k1*(1+h), k2), p.places(p.marks.p, k1*(1-h), k2)) / (2 * h * k1)
+	by2 := through.of(p.places(p.marks.p, k1, k2*(1+h)), p.places(p.marks.p, k1, k2*(1-h))) / (2 * h * k2)
+	angle = combine(angle.v, angle, 1, s1.mmPerPx, by1)
+	angle = combine(angle.v, angle, 1, s2.mmPerPx, by2)
+	var caution []string
+	if fitted.open() {
+		caution = append(caution, whyOpen)
+	}
+	if !fitted.explains() {
+		caution = append(caution, whyIrregular)
+	}
+	s.angle(WhatTrueAngle, angle, trueAngleMethod, caution...)
+}
+
+// guess is the ideal canal fitted to points in space that come from pairing
+// the two traces by height; nil where that fails.
+func (p pair) guess(b beam, k1, k2 float64) *bend {
+	orifice := p.orifice()
+	g := group{p: p.inSpace(p.marks.p, b, k1, k2)[orifice:], dims: 3}
 	for i := range g.p {
 		u := p.marks.u[i] * k1
 		g.u = append(g.u, u)
-		g.z = append(g.z, math.Hypot(b.across*u, p.marks.u[min(p.n+i, len(p.marks.u)-1)]*k2)/math.Abs(b.deep))
+		g.z = append(g.z, 2*u/math.Abs(b.deep))
+	}
+	if !finite(g.p) || openCurve(g.p) == nil {
+		return nil
+	}
+	return fitBend(g, p.start-orifice)
+}
+
+func (p pair) orifice() int { return min(max(p.canal.Orifice, 0), p.n-2) }
+
+// seen is the marks of both views, from the orifice on, as inputs of a fit in
+// space.
+func (p pair) seen(b beam, k1, k2 float64, w *work) group {
+	views := [2]sight{{vec{1, 0, 0}, vec{0, 1, 0}}, {vec{b.across, 0, b.deep}, vec{0, 1, 0}}}
+	g := group{p: p.places(p.marks.p, k1, k2), dims: 2, first: w.next}
+	for i := range g.p {
+		view, k := 0, k1
+		if i >= p.n-p.orifice() {
+			view, k = 1, k2
+		}
+		g.sights = append(g.sights, views[view])
+		g.u = append(g.u, p.marks.u[p.index(i)]*k)
 	}
 	w.next += source(g.sources())
-	if !finite(g.p) || openCurve(g.p) == nil {
-		s.none(WhatTrueAngle, Degree, trueAngleMethod, "the two traces can't be paired by height")
-		return
+	return g
+}
+
+// index is the mark that place i comes from.
+func (p pair) index(i int) int {
+	if o := p.orifice(); i < p.n-o {
+		return i + o
+	} else {
+		return i + o + p.otherOrifice
 	}
-	from := g.from(orifice)
-	fitted := fitBend(from, p.start-orifice)
-	if fitted == nil {
-		s.none(WhatTrueAngle, Degree, trueAngleMethod, whyTooFew)
-		return
+}
+
+// places returns the marks of both views from the orifice on in the unit of
+// the scales, from the first mark of their view; heights in the second view
+// are brought to those of the first by the ends of the canal.
+func (p pair) places(m []vec, k1, k2 float64) []vec {
+	out := make([]vec, 0, len(m))
+	origin, end := m[0], m[p.n-1]
+	for _, q := range m[p.orifice():p.n] {
+		out = append(out, vec{(q.x - origin.x) * k1, (q.y - origin.y) * k1, 0})
 	}
-	angle := fitted.reads(w)[readSchneider]
-	through := newTransfer(angle, from, fitted.widening())
-	move := func(m []vec, k1, k2 float64) []vec { return p.inSpace(m, b, k1, k2)[orifice:] }
-	angle = through.marks(p.marks, func(m []vec) []vec { return move(m, k1, k2) })
-	h := 1e-3
-	by1 := through.of(move(p.marks.p, k1*(1+h), k2), move(p.marks.p, k1*(1-h), k2)) / (2 * h * k1)
-	by2 := through.of(move(p.marks.p, k1, k2*(1+h)), move(p.marks.p, k1, k2*(1-h))) / (2 * h * k2)
-	angle = combine(angle.v, angle, 1, s1.mmPerPx, by1)
-	angle = combine(angle.v, angle, 1, s2.mmPerPx, by2)
-	if fitted.open() {
-		s.angle(WhatTrueAngle, angle, trueAngleMethod, whyOpen)
-		return
+	o2, e2 := m[p.n], m[len(m)-1]
+	for _, q := range m[p.n+p.otherOrifice:] {
+		height := (q.y - o2.y) * (end.y - origin.y) / (e2.y - o2.y)
+		out = append(out, vec{(q.x - o2.x) * k2, height * k1, 0})
 	}
-	s.angle(WhatTrueAngle, angle, trueAngleMethod)
+	return out
 }
 
 // transfer carries an estimate whose sources are points in space over to the
@@ -290,8 +352,8 @@ func (t transfer) of(plus, minus []vec) float64 {
 	sum := 0.0
 	for i := range t.g.p {
 		move, frame := plus[i].sub(minus[i]), t.g.frame(i)
-		for d := range 3 {
-			by := t.by[t.g.first+source(3*i+d)].by
+		for d := range t.g.dims {
+			by := t.by[t.g.first+source(t.g.dims*i+d)].by
 			sum += by * move.dot(frame[d]) / (t.g.u[i] * t.widen)
 		}
 	}
