@@ -12,6 +12,7 @@ const (
 type blockDecoder struct {
 	mq    mqDecoder
 	raw   rawDecoder
+	ht    htDecoder
 	w, h  int
 	modes int
 	// lastRows has eachSample's bit for each sample in a column of the last
@@ -49,15 +50,15 @@ func (d *blockDecoder) rows(k int) uint64 {
 // decode runs all coding passes of a block over the tile's bytes.
 func (d *blockDecoder) decode(b *block, band *band, chunks []chunk, body []byte) error {
 	d.start(int(b.w), int(b.h), band.comp.coding.modes)
+	if d.modes&modeHT != 0 {
+		return d.decodeHT(b, band, chunks, body)
+	}
 	pass := 0
 	for i := b.first; i >= 0; {
-		d.buf = d.buf[:0]
+		next := d.gather(i, chunks, body)
 		passes := 0
-		for first := true; i >= 0 && (first || !chunks[i].starts); first = false {
-			c := &chunks[i]
-			d.buf = append(d.buf, body[c.offset:][:c.length]...)
-			passes += int(c.passes)
-			i = c.next
+		for ; i != next; i = chunks[i].next {
+			passes += int(chunks[i].passes)
 		}
 		if err := d.segment(pass, passes, band, int(b.zeros)); err != nil {
 			return err
@@ -65,6 +66,17 @@ func (d *blockDecoder) decode(b *block, band *band, chunks []chunk, body []byte)
 		pass += passes
 	}
 	return nil
+}
+
+// gather joins the chunks of the codeword segment that begins with chunk i in
+// d.buf, and returns the first chunk of the next one.
+func (d *blockDecoder) gather(i int32, chunks []chunk, body []byte) int32 {
+	d.buf = d.buf[:0]
+	for first := true; i >= 0 && (first || !chunks[i].starts); first = false {
+		d.buf = append(d.buf, body[chunks[i].offset:][:chunks[i].length]...)
+		i = chunks[i].next
+	}
+	return i
 }
 
 // Passes of a bit-plane; the first plane has only cleanup (T.800 D.3).

@@ -196,6 +196,9 @@ func (r *packetReader) lengths(src *bitReader, b *block, band *band) error {
 		b.passes += uint16(n)
 		passes -= n
 	}
+	if band.comp.coding.modes&modeHT != 0 && b.passes > 3 {
+		return unsupported("a high-throughput code-block of more than one set of coding passes; export it in another transfer syntax")
+	}
 	// A bit-plane has three passes, the first one only cleanup (T.800 D.3).
 	if most := 3*(band.planes-int(b.zeros)) - 2; int(b.passes) > most {
 		return malformed("a code-block with %d coding passes where %d are possible: the file is damaged, copy or export it again", b.passes, max(most, 0))
@@ -207,6 +210,10 @@ func (r *packetReader) lengths(src *bitReader, b *block, band *band) error {
 // pass number p is part of (T.800 Tables D.8 and D.9).
 func segmentEnd(modes, p int) int {
 	switch {
+	case modes&modeHT != 0 && p == 0: // T.814 Annex B
+		return 1
+	case modes&modeHT != 0:
+		return 1 << 16
 	case modes&modeTermAll != 0:
 		return p + 1
 	case modes&modeBypass == 0:

@@ -19,7 +19,7 @@ func (b *blockDecoder) significance(reg registers, plane uint, zero *[512]uint8)
 				continue
 			}
 			for todo := candidates(w) & rows; todo != 0; {
-				i := uint(bits.TrailingZeros64(todo))
+				i := lowest(todo)
 				todo &= todo - 1
 				ctx := zero[w>>i&neighbours]
 				state := b.mq.contexts[ctx&31]
@@ -50,6 +50,9 @@ func surrounded(w uint64) uint64 {
 	return (row | row>>6 | sides>>3) & eachSample
 }
 
+// lowest returns the number of the lowest bit that is set.
+func lowest(todo uint64) uint { return uint(bits.TrailingZeros64(todo)) }
+
 // candidates returns the bits, as in eachSample, of samples that are not
 // significant but have a significant neighbour.
 func candidates(w uint64) uint64 { return surrounded(w) &^ (w >> 4) }
@@ -75,6 +78,12 @@ func (b *blockDecoder) setSignificant(w, sign uint64, k, x int, i, plane uint) u
 	value := int32(3) << plane
 	s := -int32(sign)
 	b.data[(4*(k*b.w+x)+int(i*11>>5))&(maxBlockArea-1)] = value ^ s - s // i*11>>5 is i/3
+	return w | b.mark(sign, k, x, i)
+}
+
+// mark tells the neighbours of a sample that it is significant, and its sign.
+// It returns the bits to set in its own word.
+func (b *blockDecoder) mark(sign uint64, k, x int, i uint) uint64 {
 	at := (k+1)*b.stride + 1 + x
 	mark := 1 | sign<<signShift
 	f := b.flags[at-1 : at+2 : at+2]
@@ -92,7 +101,7 @@ func (b *blockDecoder) setSignificant(w, sign uint64, k, x int, i, plane uint) u
 		f[1] |= mark << 1
 		f[2] |= mark
 	}
-	return w | mark*flagSelf<<i
+	return mark * flagSelf << i
 }
 
 // cleanup is the cleanup pass (T.800 D.3.4).
@@ -122,7 +131,7 @@ func (b *blockDecoder) cleanup(reg registers, plane uint, zero *[512]uint8) regi
 				known = true
 			}
 			for ; todo != 0; todo &= todo - 1 {
-				i := uint(bits.TrailingZeros64(todo))
+				i := lowest(todo)
 				if !known {
 					ctx := zero[w>>i&neighbours]
 					state := b.mq.contexts[ctx&31]
@@ -153,7 +162,7 @@ func (b *blockDecoder) rawSignificance(plane uint) {
 		for x := range b.w {
 			w := b.flags[base+x]
 			for todo := candidates(w) & rows; todo != 0; {
-				i := uint(bits.TrailingZeros64(todo))
+				i := lowest(todo)
 				todo &= todo - 1
 				w |= flagVisited << i
 				if b.raw.bit() != 0 {

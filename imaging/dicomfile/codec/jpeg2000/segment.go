@@ -80,8 +80,8 @@ func (r *reader) blockCoding(precincts bool) (blockCoding, error) {
 	if c.cbw > 10 || c.cbh > 10 || c.cbw+c.cbh > 12 { // T.800 Table A.18
 		return c, malformed("code-blocks of 2^%d × 2^%d samples", c.cbw, c.cbh)
 	}
-	if c.modes&modeHTMixed != 0 && c.modes&modeHT == 0 {
-		return c, malformed("code-block style %#02x", c.modes)
+	if c.modes&modeHTMixed != 0 {
+		return c, unsupported("code-block style %#02x, high-throughput and other blocks mixed; export it in another transfer syntax", c.modes)
 	}
 	if transform > 1 { // T.800 Table A.20
 		return c, unsupported("wavelet number %d", transform)
