@@ -236,20 +236,27 @@ func TestMain(m *testing.M) {
 // A suite has passed if the program exits with 0 and a test ran.
 func TestSuite(t *testing.T) {
 	const passed = `{"Action":"pass","Package":"a","Test":"T"}` + "\n"
+	const skipped = `{"Action":"skip","Package":"a","Test":"T"}` + "\n"
 	for _, test := range []struct {
 		name, text, code string
+		noSkips          bool
 		count            int
 		ok               bool
 	}{
-		{"passing", passed + passed, "0", 2, true},
-		{"failing program, whatever it printed", passed, "3", 1, false},
-		{"no test", "", "0", 0, false},
+		{"passing", passed + passed, "0", false, 2, true},
+		{"failing program, whatever it printed", passed, "3", false, 1, false},
+		{"no test", "", "0", false, 0, false},
+		{"all skipped", skipped, "0", false, 0, false},
+		{"one skipped", passed + skipped, "0", false, 1, true},
+		{"one skipped where none may", passed + skipped, "0", true, 1, false},
+		{"none skipped where none may", passed, "0", true, 1, true},
 	} {
 		t.Run(test.name, func(t *testing.T) {
 			var count tally
 			s := suite{
 				environment: []string{helperText + "=" + test.text, helperCode + "=" + test.code},
 				args:        []string{os.Args[0]},
+				noSkips:     test.noSkips,
 			}
 			err := s.run(newPrinter(io.Discard), &count)
 			if (err == nil) != test.ok || count.passed != test.count {
