@@ -137,7 +137,8 @@ type gradients [1 << gradientBits]int8
 func (q *params) gradients() *gradients {
 	g := new(gradients)
 	// Each region covers gradients from its bound up; the negative ones mirror it.
-	bounds := [5]int32{q.near + 1, q.t1, q.t2, q.t3, 1 << (gradientBits - 1)}
+	// Samples up to MAXVAL have no larger ones.
+	bounds := [5]int32{q.near + 1, q.t1, q.t2, q.t3, q.maxVal + 1}
 	for region := range int8(4) {
 		from, to := bounds[region], bounds[region+1]
 		for d := from; d < to; d++ {
