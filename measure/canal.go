@@ -4,21 +4,22 @@ package measure
 func (w *work) canal(pic *picture, c Canal) {
 	g := w.group(pic.id, c.Marks)
 	s := subject{w: w, image: pic.id, of: CanalSubject(c), cautions: pic.scale.cautionsFor(direction(g.p), c.Tooth)}
-	w.traced(s, pic.scale, g, c)
+	l := newLine(g, c)
+	w.traced(s, pic.scale, l)
+	if l != nil {
+		pic.canals = append(pic.canals, l)
+	}
 }
 
-// traced adds the findings of one canal from its marks, on an image or in a
-// volume.
-func (w *work) traced(s subject, sc scale, g group, c Canal) {
-	if openCurve(g.p) == nil || !finite(g.p) {
+// traced adds the findings of one canal, on an image or in a volume, from its
+// line, which is nil where the marks make none.
+func (w *work) traced(s subject, sc scale, l *line) {
+	if l == nil {
 		s.none(WhatLength, sc.lengthUnit(), lengthMethod, "needs two marks in different places")
 		return
 	}
-	orifice := min(max(c.Orifice, 0), len(g.p)-2)
-	start := startMark(c, orifice)
-	b := fitBend(g.from(orifice), start-orifice)
-	w.canalLength(s, sc, w.traceLength(g, newTrack(orifice, b)), c)
-	w.curvature(s, sc, g, orifice, start, b)
+	w.canalLength(s, sc, w.traceLength(l.g, l.t), l.Canal)
+	w.curvature(s, sc, l.g, l.orifice, l.start, l.b)
 }
 
 // direction is from the first to the last of the points.

@@ -30,8 +30,9 @@ type work struct {
 
 // picture is an image with its scale, as the findings on it need it.
 type picture struct {
-	id    string
-	scale scale
+	id     string
+	scale  scale
+	canals []*line // those that have a line
 }
 
 // source returns a new source of error.
@@ -78,6 +79,7 @@ func (w *work) image(im ImageMarks) {
 	for _, c := range im.Canals {
 		w.canal(pic, c)
 	}
+	w.relations(pic)
 	for _, l := range im.Lesions {
 		w.lesion(pic, l)
 	}

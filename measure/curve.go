@@ -133,15 +133,11 @@ func (c curve) lengths() []float64 {
 // at returns the point and the unit tangent at length l from the start;
 // beyond the ends, those of the end.
 func (c curve) at(l float64) (p, tangent vec) {
-	for i, s := range c {
-		n := s.length(0, 1)
-		if l <= n || i == len(c)-1 {
-			t := s.atLength(l)
-			return s.at(t), s.velocity(t).unit()
-		}
-		l -= n
+	if len(c) == 0 {
+		return vec{}, vec{}
 	}
-	return vec{}, vec{}
+	i, t := c.segmentAt(l)
+	return c[i].at(t), c[i].velocity(t).unit()
 }
 
 // sample returns points along the curve, both ends and every mark included,
@@ -159,25 +155,50 @@ func (c curve) sample(n int) []vec {
 	return out
 }
 
+// segmentAt returns the segment, and the parameter in it, at the length l from
+// the start; beyond the ends, those of the end.
+func (c curve) segmentAt(l float64) (i int, t float64) {
+	for i, s := range c {
+		n := s.length(0, 1)
+		if l <= n || i == len(c)-1 {
+			return i, s.atLength(l)
+		}
+		l -= n
+	}
+	return 0, 0
+}
+
 // nearest returns the length from the start to the point of the curve that is
 // closest to q. Beyond the ends the curve goes on straight, so that the result
 // may be negative or larger than the length.
 func (c curve) nearest(q vec) float64 {
-	best, at, start := math.Inf(1), 0.0, 0.0
+	const tries = 4
+	best, at := math.Inf(1), 0
 	for i, s := range c {
-		t := s.nearest(q, i == 0, i == len(c)-1)
-		inside := math.Min(math.Max(t, 0), 1)
-		p := s.at(inside).add(s.velocity(inside).mul(t - inside))
-		if d := p.dist(q); d < best {
-			best, at = d, start+s.length(0, inside)+(t-inside)*s.velocity(inside).norm()
+		for k := range tries {
+			if d := s.at((float64(k) + 0.5) / tries).sub(q); d.dot(d) < best {
+				best, at = d.dot(d), i
+			}
+		}
+	}
+	lo, hi := max(at-1, 0), min(at+1, len(c)-1)
+	best, start, found := math.Inf(1), 0.0, 0.0
+	for i, s := range c[:hi+1] {
+		if i >= lo {
+			t := s.nearest(q, i == 0, i == len(c)-1)
+			inside := math.Min(math.Max(t, 0), 1)
+			v := s.velocity(inside)
+			if d := s.at(inside).add(v.mul(t - inside)).dist(q); d < best {
+				best, found = d, start+s.length(0, inside)+(t-inside)*v.norm()
+			}
 		}
 		start += s.length(0, 1)
 	}
-	return at
+	return found
 }
 
-// nearest returns the parameter of the point closest to q: the best of a few
-// samples, refined by Newton's method on the foot of the perpendicular. At an
+// nearest returns the parameter of the point closest to q, by Newton's method
+// on the foot of the perpendicular from the best of a few samples on. At an
 // open end it may leave 0–1 along the end tangent.
 func (s segment) nearest(q vec, openStart, openEnd bool) float64 {
 	best, t := math.Inf(1), 0.0
@@ -189,10 +210,11 @@ func (s segment) nearest(q vec, openStart, openEnd bool) float64 {
 	for range 20 {
 		v := s.velocity(t)
 		step := q.sub(s.at(t)).dot(v) / v.dot(v)
-		t = math.Min(math.Max(t+step, 0), 1)
-		if math.Abs(step) < 1e-13 {
+		next := math.Min(math.Max(t+step, 0), 1)
+		if math.Abs(next-t) < 1e-13 {
 			break
 		}
+		t = next
 	}
 	v := s.velocity(t)
 	beyond := q.sub(s.at(t)).dot(v) / v.dot(v)

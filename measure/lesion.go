@@ -20,6 +20,7 @@ func (w *work) lesion(pic *picture, l Lesion) {
 		s.none(WhatEquivalentDiameter, pic.scale.lengthUnit(), equivalentMethod, why)
 		return
 	}
+	defer w.contrast(s, w.given.Grey[pic.id], g.p, w.stretch(pic.id))
 	found := newDiameters(closedCurve(g.p))
 	r := propagate(g, 3, func(p []vec, out []float64) {
 		c := closedCurve(p)

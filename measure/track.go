@@ -56,7 +56,7 @@ func (t track) curve(p []vec) curve {
 	if t.tangents == nil {
 		return openCurve(p)
 	}
-	dirs := make([]vec, 0, len(p)+len(t.knots))
+	dirs := make([]vec, 0, len(p))
 	if t.first > 0 {
 		dirs = append(dirs, tangents(p, false)[:t.first]...)
 	}
@@ -72,4 +72,79 @@ func (t track) curve(p []vec) curve {
 		c = append(c, newSegment(from, p[i+1], dir, dirs[i+1]))
 	}
 	return c
+}
+
+// line is the smooth line of a canal with the marks it comes from.
+type line struct {
+	Canal
+	g             group
+	orifice       int
+	start         int   // index of the mark at which the curve starts, or −1
+	b             *bend // the ideal canal from the orifice on; nil: none
+	t             track
+	c             curve
+	begin, length float64 // length to the orifice, and to the apex
+}
+
+// newLine finds the line of a canal; nil when its marks make none.
+func newLine(g group, c Canal) *line {
+	if openCurve(g.p) == nil || !finite(g.p) {
+		return nil
+	}
+	l := &line{Canal: c, g: g, orifice: min(max(c.Orifice, 0), len(g.p)-2)}
+	l.start = startMark(c, l.orifice)
+	l.b = fitBend(g.from(l.orifice), l.start-l.orifice)
+	l.t = newTrack(l.orifice, l.b)
+	l.c = l.t.curve(g.p)
+	s := 0.0
+	for i, seg := range l.c {
+		if i == l.segmentAfter(l.orifice) {
+			l.begin = s
+		}
+		s += seg.length(0, 1)
+	}
+	l.length = s
+	return l
+}
+
+// segmentAfter is the index of the segment that begins at a mark.
+func (l *line) segmentAfter(mark int) int {
+	n := mark
+	for _, k := range l.t.knots {
+		if k.after < mark {
+			n++
+		}
+	}
+	return n
+}
+
+// marksOf returns the marks at the ends of segment i; −1 for an end that is
+// no mark but a knot.
+func (l *line) marksOf(i int) [2]int {
+	mark, inside := 0, 0 // the mark before the segment, knots passed since
+	for range i {
+		if l.knotsAfter(mark) > inside {
+			inside++
+		} else {
+			mark, inside = mark+1, 0
+		}
+	}
+	out := [2]int{mark, mark + 1}
+	if inside > 0 {
+		out[0] = -1
+	}
+	if l.knotsAfter(mark) > inside {
+		out[1] = -1
+	}
+	return out
+}
+
+func (l *line) knotsAfter(mark int) int {
+	n := 0
+	for _, k := range l.t.knots {
+		if k.after == mark {
+			n++
+		}
+	}
+	return n
 }
