@@ -15,6 +15,9 @@ func Compute(m Marks, g Given) []Finding {
 	for _, v := range m.Views {
 		w.view(v)
 	}
+	for _, r := range m.Recalls {
+		w.recall(r)
+	}
 	return w.findings
 }
 

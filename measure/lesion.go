@@ -12,6 +12,7 @@ const (
 // lesion adds the findings of one outline.
 func (w *work) lesion(pic *picture, l Lesion) {
 	s := subject{w: w, image: pic.id, of: LesionSubject(l), cautions: pic.scale.cautions}
+	defer w.volume(s, l)
 	g := w.group(pic.id, l.Outline)
 	if why := outlineProblem(g.p); why != "" {
 		s.none(WhatArea, pic.scale.areaUnit(), areaMethod, why)
@@ -20,7 +21,6 @@ func (w *work) lesion(pic *picture, l Lesion) {
 		s.none(WhatEquivalentDiameter, pic.scale.lengthUnit(), equivalentMethod, why)
 		return
 	}
-	defer w.contrast(s, w.given.Grey[pic.id], g.p, w.stretch(pic.id))
 	found := newDiameters(closedCurve(g.p))
 	r := propagate(g, 3, func(p []vec, out []float64) {
 		c := closedCurve(p)
@@ -36,6 +36,7 @@ func (w *work) lesion(pic *picture, l Lesion) {
 	s.add(WhatPerpendicularDiameter, pic.scale.length(r[2].estimate), acrossMethod)
 	d := 2 * math.Sqrt(area.v/math.Pi)
 	s.add(WhatEquivalentDiameter, pic.scale.length(area.through(d, d/(2*area.v))), equivalentMethod)
+	w.contrast(s, w.given.Grey[pic.id], g.p, w.stretch(pic.id))
 }
 
 // outlineProblem says why an outline encloses no area that can be trusted.

@@ -97,6 +97,15 @@ type Lesion struct {
 	Name    string  `json:"name"`
 	Outline []Point `json:"outline"`
 	PAI     *int    `json:"pai,omitempty"`
+	PAI2    *int    `json:"pai_second,omitempty"` // second reading, kept beside the first
+	// What a volume gave: its volume with standard uncertainty in mm³, and the
+	// longest diameters in three planes in mm; whether cortical bone is expanded
+	// (E) or destroyed (D), as the reader saw it.
+	VolumeMM3   *float64  `json:"volume_mm3,omitempty"`
+	VolumeUMM3  *float64  `json:"volume_u_mm3,omitempty"`
+	DiametersMM []float64 `json:"diameters_mm,omitempty"`
+	Expanded    *bool     `json:"cortex_expanded,omitempty"`
+	Destroyed   *bool     `json:"cortex_destroyed,omitempty"`
 }
 
 // Filling is the apical end of a root filling and the radiographic apex.

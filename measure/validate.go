@@ -15,6 +15,7 @@ const (
 	maxKnown    = 500.0 // mm, a known length
 	maxReading  = 60.0  // mm, a length read or used in a canal
 	maxOffset   = 10.0  // mm, from the apex to the working length
+	maxVolume   = 1e6   // mm³, of a lesion
 )
 
 // MarksVersion is the version of the marks file that this package reads.
@@ -152,9 +153,23 @@ func (v *validator) lesions(path string, lesions []Lesion) {
 		}
 		v.tooth(at, l.Tooth)
 		v.trace(at+".outline", l.Outline, 3)
-		if l.PAI != nil && (*l.PAI < 1 || *l.PAI > 5) {
-			v.add(at+".pai", "is %d; the periapical index goes from 1 to 5", *l.PAI)
+		v.pai(at+".pai", l.PAI)
+		v.pai(at+".pai_second", l.PAI2)
+		if l.VolumeMM3 != nil {
+			v.above0(at+".volume_mm3", *l.VolumeMM3, maxVolume, "mm³")
 		}
+		if l.VolumeUMM3 != nil {
+			v.within(at+".volume_u_mm3", *l.VolumeUMM3, 0, maxVolume, "mm³")
+		}
+		for k, d := range l.DiametersMM {
+			v.above0(fmt.Sprintf("%s.diameters_mm[%d]", at, k), d, maxKnown, "mm")
+		}
+	}
+}
+
+func (v *validator) pai(path string, score *int) {
+	if score != nil && (*score < 1 || *score > 5) {
+		v.add(path, "is %d; the periapical index goes from 1 to 5", *score)
 	}
 }
 

@@ -35,6 +35,12 @@ const (
 	WhatDepthSeparation       = "depth_separation"
 	WhatTrueAngle             = "true_angle"
 	WhatAlignmentResidual     = "alignment_residual"
+	WhatAreaChangePercent     = WhatAreaChange + percentSuffix
+	WhatAreaChangePerYear     = WhatAreaChange + perYearSuffix
+	WhatDiameterChangePercent = WhatDiameterChange + percentSuffix
+	WhatDiameterChangePerYear = WhatDiameterChange + perYearSuffix
+	WhatVolumeChangePercent   = WhatVolumeChange + percentSuffix
+	WhatVolumeChangePerYear   = WhatVolumeChange + perYearSuffix
 	WhatAreaChange            = "area_change"
 	WhatDiameterChange        = "diameter_change"
 	WhatVolume                = "volume"
