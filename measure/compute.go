@@ -87,10 +87,13 @@ func (w *work) image(im ImageMarks) {
 		w.lesion(pic, l)
 	}
 	for _, f := range im.Fillings {
-		w.filling(pic, im, f)
+		w.filling(pic, f)
 	}
 	for _, o := range im.Obstructions {
-		w.obstruction(pic, im, o)
+		w.obstruction(pic, o)
+	}
+	for _, p := range im.Posts {
+		w.post(pic, im, p)
 	}
 }
 
@@ -116,6 +119,9 @@ func FillingSubject(f Filling) string { return of("filling", f.Tooth, f.Canal) }
 
 // ObstructionSubject returns Finding.Of for an obstruction: "instrument 46 ML".
 func ObstructionSubject(o Obstruction) string { return of(o.Kind, o.Tooth, o.Canal) }
+
+// PostSubject returns Finding.Of for a post: "post 46 D".
+func PostSubject(p Post) string { return of("post", p.Tooth, p.Canal) }
 
 // of joins the parts of a subject that are not empty.
 func of(parts ...string) string { return strings.Join(strings.Fields(strings.Join(parts, " ")), " ") }

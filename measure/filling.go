@@ -1,29 +1,121 @@
 package measure
 
+import "fmt"
+
 const (
-	fillingMethod     = "distance from the tip of the filling to the radiographic apex, positive when short of it"
-	obstructionMethod = "length of the smooth line through its marks"
-	depthMethod       = "distance along the canal from the orifice to the coronal end"
-	toApexMethod      = "distance along the canal from the apical end to the radiographic apex"
+	fillingMethod = "distance from the tip of the filling to the radiographic apex, positive when short of it"
+	ratioMethod   = "length of the canal to the tip of the filling / length to the apex"
+	taperMethod   = "slope of the marked widths against their places along the filling, by least squares"
+	voidsMethod   = "voids marked in the filling"
+	voidMethod    = "area inside the outlines of the voids"
 )
 
-// filling adds the distance from the end of a root filling to the apex. Its
-// sign is that of the canal's direction at the apex, where the canal is traced.
-func (w *work) filling(pic *picture, im ImageMarks, f Filling) {
-	s := subject{w: w, image: pic.id, of: FillingSubject(f), cautions: pic.scale.cautions}
+// Adequate filling: its end within this distance in mm short of the
+// radiographic apex and not beyond it (European Society of Endodontology 2006,
+// Int Endod J 39:921–930, from memory; the better outcome at 0–2 mm: Ng et al.
+// 2008, Int Endod J 41:6–31).
+const AdequateShort = 2.0
+
+// FillingLevel says where a filling ends, from [WhatFillingToApex] in mm:
+// "adequate", "short" or "beyond the apex".
+func FillingLevel(toApexMM float64) string {
+	switch {
+	case toApexMM < 0:
+		return "beyond the apex"
+	case toApexMM > AdequateShort:
+		return "short"
+	case toApexMM >= 0:
+		return "adequate"
+	}
+	return ""
+}
+
+// filling adds the findings of a root filling. The sign of its distance from
+// the apex is that of the canal's direction there, where the canal is traced.
+func (w *work) filling(pic *picture, f Filling) {
 	g := w.group(pic.id, []Point{f.Tip, f.Apex})
+	toApex := g.p[1].sub(g.p[0])
+	s := subject{w: w, image: pic.id, of: FillingSubject(f), cautions: pic.scale.cautionsFor(toApex.unit(), f.Tooth)}
 	px := propagate1(g, func(p []vec) float64 { return p[0].dist(p[1]) }).estimate
-	c, traced := im.canal(f.Tooth, f.Canal)
-	if !traced {
+	l := pic.line(f.Tooth, f.Canal)
+	if l == nil {
 		s.add(WhatFillingToApex, pic.scale.length(px), fillingMethod, "short or beyond is not known: the canal is not traced")
+	} else {
+		end := l.c[len(l.c)-1]
+		along := propagate1(g, func(p []vec) float64 { return p[1].sub(p[0]).dot(end.velocity(1)) })
+		if along.v < 0 {
+			px = px.scaled(-1)
+		}
+		s.add(WhatFillingToApex, pic.scale.length(px), fillingMethod)
+		length := w.traceLength(l.g, l.t)
+		s.add(WhatFillingRatio, length.minus(px).over(length).quantity(One), ratioMethod)
+	}
+	w.taper(s, pic, f)
+	w.voids(s, pic, f)
+}
+
+// taper adds the taper of a filling from widths marked across it, each as its
+// two edges, from the tip on.
+func (w *work) taper(s subject, pic *picture, f Filling) {
+	if len(f.Widths) == 0 {
 		return
 	}
-	line := openCurve(vecs(c.Marks))
-	_, toApex := line.at(line.length())
-	if g.p[1].sub(g.p[0]).dot(toApex) < 0 {
-		px = px.scaled(-1)
+	if len(f.Widths) < 2 {
+		s.none(WhatFillingTaper, One, taperMethod, "needs two widths at least")
+		return
 	}
-	s.add(WhatFillingToApex, pic.scale.length(px), fillingMethod)
+	var marks []Point
+	for _, x := range f.Widths {
+		marks = append(marks, x[0], x[1])
+	}
+	slope := propagate1(w.group(pic.id, marks), widthSlope)
+	s.cautions = nil // a ratio of lengths needs no scale
+	s.add(WhatFillingTaper, slope.quantity(One), taperMethod)
+}
+
+// widthSlope is the least-squares slope of the widths p[2i], p[2i+1] against
+// the places of their middles along the line from the first to the last.
+func widthSlope(p []vec) float64 {
+	n := len(p) / 2
+	middle := func(i int) vec { return p[2*i].lerp(p[2*i+1], 0.5) }
+	along := middle(n - 1).sub(middle(0)).unit()
+	var sx, sy, sxx, sxy float64
+	for i := range n {
+		x, y := middle(i).sub(middle(0)).dot(along), p[2*i].dist(p[2*i+1])
+		sx, sy, sxx, sxy = sx+x, sy+y, sxx+x*x, sxy+x*y
+	}
+	m := float64(n)
+	return (m*sxy - sx*sy) / (m*sxx - sx*sx)
+}
+
+// voids adds number and area of the voids in a filling.
+func (w *work) voids(s subject, pic *picture, f Filling) {
+	if f.Voids == nil {
+		return
+	}
+	total := exact(0)
+	for i, v := range f.Voids {
+		g := w.group(pic.id, v)
+		if why := outlineProblem(g.p); why != "" {
+			s.none(WhatVoidArea, pic.scale.areaUnit(), voidMethod, fmt.Sprintf("void %d: %s", i+1, why))
+			return
+		}
+		area := propagate1(g, func(p []vec) float64 { return closedCurve(p).area() })
+		total = total.plus(area.estimate.magnitude())
+	}
+	s.add(WhatVoidArea, pic.scale.area(total), voidMethod)
+	s.cautions = nil
+	s.add(WhatVoidCount, Quantity{Value: float64(len(f.Voids)), Unit: One}, voidsMethod)
+}
+
+// line finds the line of a canal by its tooth and name; nil when there is none.
+func (p *picture) line(tooth, name string) *line {
+	for _, l := range p.canals {
+		if l.Tooth == tooth && l.Name == name {
+			return l
+		}
+	}
+	return nil
 }
 
 // canal finds the canal of a tooth by its name; it must have a line.
@@ -34,37 +126,4 @@ func (im ImageMarks) canal(tooth, name string) (Canal, bool) {
 		}
 	}
 	return Canal{}, false
-}
-
-// obstruction adds the findings of something in a canal.
-func (w *work) obstruction(pic *picture, im ImageMarks, o Obstruction) {
-	s := subject{w: w, image: pic.id, of: ObstructionSubject(o), cautions: pic.scale.cautions}
-	unit := pic.scale.lengthUnit()
-	if openCurve(vecs(o.Marks)) == nil {
-		const why = "needs two marks in different places"
-		s.none(WhatObstructionLength, unit, obstructionMethod, why)
-		s.none(WhatObstructionDepth, unit, depthMethod, why)
-		s.none(WhatObstructionToApex, unit, toApexMethod, why)
-		return
-	}
-	g := w.group(pic.id, o.Marks)
-	s.add(WhatObstructionLength, pic.scale.length(propagate1(g, traceLength).estimate), obstructionMethod)
-	c, traced := im.canal(o.Tooth, o.Canal)
-	if !traced {
-		s.none(WhatObstructionDepth, unit, depthMethod, "the canal is not traced")
-		s.none(WhatObstructionToApex, unit, toApexMethod, "the canal is not traced")
-		return
-	}
-	// The canal and the obstruction are one group of inputs here.
-	n := len(c.Marks)
-	both := w.group(pic.id, append(append([]Point{}, c.Marks...), o.Marks...))
-	r := propagate(both, 2, func(p []vec, out []float64) {
-		line, to := openCurve(p[:n]), p[n:]
-		marks := line.lengths()
-		orifice := marks[min(max(c.Orifice, 0), len(marks)-1)]
-		out[0] = line.nearest(to[0]) - orifice
-		out[1] = marks[len(marks)-1] - line.nearest(to[len(to)-1])
-	})
-	s.add(WhatObstructionDepth, pic.scale.length(r[0].estimate), depthMethod)
-	s.add(WhatObstructionToApex, pic.scale.length(r[1].estimate), toApexMethod)
 }

@@ -27,6 +27,7 @@ type ImageMarks struct {
 	Lesions      []Lesion      `json:"lesions,omitempty"`
 	Fillings     []Filling     `json:"fillings,omitempty"`
 	Obstructions []Obstruction `json:"obstructions,omitempty"`
+	Posts        []Post        `json:"posts,omitempty"`
 }
 
 // Stage names, in order of treatment.
@@ -114,6 +115,10 @@ type Filling struct {
 	Canal string `json:"canal"`
 	Tip   Point  `json:"tip"`
 	Apex  Point  `json:"apex"`
+	// Widths are places across the filling, each as its two edges, from the tip
+	// on; Voids are outlines of voids, an empty list where there are none.
+	Widths [][2]Point `json:"widths,omitempty"`
+	Voids  [][]Point  `json:"voids,omitzero"`
 }
 
 // Kinds of obstruction.
@@ -130,6 +135,20 @@ type Obstruction struct {
 	Canal string  `json:"canal"`
 	Kind  string  `json:"kind"`
 	Marks []Point `json:"marks"`
+	// Sides are marks on the root surface beside it.
+	Sides []Point `json:"sides,omitempty"`
+}
+
+// Post is a post in a canal, marked from its coronal end to its tip. Top,
+// Margin and Apex are the top of the crown, the crown margin and the
+// radiographic apex, where marked.
+type Post struct {
+	Tooth  string  `json:"tooth"`
+	Canal  string  `json:"canal"`
+	Marks  []Point `json:"marks"`
+	Top    *Point  `json:"top,omitempty"`
+	Margin *Point  `json:"margin,omitempty"`
+	Apex   *Point  `json:"apex,omitempty"`
 }
 
 // How the detector was held in two views.

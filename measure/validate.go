@@ -73,10 +73,10 @@ func (v *validator) image(path string, im ImageMarks) {
 	v.canals(path, im.Canals)
 	v.lesions(path, im.Lesions)
 	for i, f := range im.Fillings {
-		at := fmt.Sprintf("%s.fillings[%d]", path, i)
-		v.tooth(at, f.Tooth)
-		v.mark(at+".tip", f.Tip)
-		v.mark(at+".apex", f.Apex)
+		v.filling(fmt.Sprintf("%s.fillings[%d]", path, i), f)
+	}
+	for i, p := range im.Posts {
+		v.post(fmt.Sprintf("%s.posts[%d]", path, i), p)
 	}
 	for i, o := range im.Obstructions {
 		v.obstruction(fmt.Sprintf("%s.obstructions[%d]", path, i), o)
@@ -173,6 +173,31 @@ func (v *validator) pai(path string, score *int) {
 	}
 }
 
+func (v *validator) filling(path string, f Filling) {
+	v.tooth(path, f.Tooth)
+	v.mark(path+".tip", f.Tip)
+	v.mark(path+".apex", f.Apex)
+	for i, x := range f.Widths {
+		v.trace(fmt.Sprintf("%s.widths[%d]", path, i), x[:], 2)
+	}
+	for i, x := range f.Voids {
+		v.trace(fmt.Sprintf("%s.voids[%d]", path, i), x, 3)
+	}
+}
+
+func (v *validator) post(path string, p Post) {
+	v.tooth(path, p.Tooth)
+	v.trace(path+".marks", p.Marks, 2)
+	for _, m := range []struct {
+		key string
+		p   *Point
+	}{{".top", p.Top}, {".margin", p.Margin}, {".apex", p.Apex}} {
+		if m.p != nil {
+			v.mark(path+m.key, *m.p)
+		}
+	}
+}
+
 func (v *validator) obstruction(path string, o Obstruction) {
 	v.tooth(path, o.Tooth)
 	switch o.Kind {
@@ -181,6 +206,9 @@ func (v *validator) obstruction(path string, o Obstruction) {
 		v.add(path+".kind", "unknown kind %q; write %q, %q or %q", o.Kind, ObstructionInstrument, ObstructionMetalPoint, ObstructionPost)
 	}
 	v.trace(path+".marks", o.Marks, 2)
+	for i, p := range o.Sides {
+		v.mark(fmt.Sprintf("%s.sides[%d]", path, i), p)
+	}
 }
 
 func (v *validator) view(path string, view View, ids map[string]int) {
