@@ -43,6 +43,19 @@ func BenchmarkDecode(b *testing.B) {
 	}
 }
 
+// BenchmarkDecodeHT decodes 1640 × 1320 pixels of 12 bits in high-throughput
+// blocks: 40 × 40 tiles of 41 × 33.
+func BenchmarkDecodeHT(b *testing.B) {
+	data := mosaic(b, readFile(b, "ht_grey12.j2k"), 40)
+	b.SetBytes(1640 * 1320 * 2)
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := Decode(data); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
 func BenchmarkReadHeader(b *testing.B) {
 	data := readFile(b, "bench_tile.j2k")
 	for b.Loop() {
