@@ -3,6 +3,7 @@ package desk
 import (
 	"image"
 	"image/color"
+	"slices"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/theme"
@@ -34,12 +35,13 @@ func labelText(s *session, im *measure.ImageMarks, it item) string {
 	return join(im.Lesions[it.index].Tooth, im.Lesions[it.index].Name) + "   " + wording.Quantity(f.Quantity)
 }
 
-// labels collects the labels of all items as drawn by s.
-func (s scribe) labels(session *session, im *measure.ImageMarks) []label {
+// labels collects the labels of the items of which something is in sight.
+func (s scribe) labels(session *session, im *measure.ImageMarks, area image.Rectangle) []label {
 	var out []label
 	for _, it := range items(im) {
 		line := s.all(curveOf(im, it))
-		if len(line) < 2 {
+		seen := slices.ContainsFunc(line, func(p ink.Point) bool { return image.Pt(int(p.X), int(p.Y)).In(area) })
+		if len(line) < 2 || !seen {
 			continue
 		}
 		n := len(line)
@@ -78,7 +80,7 @@ func (b *bench) drawLabels(s scribe, im *measure.ImageMarks, lens image.Rectangl
 	if b.letters() == nil {
 		return
 	}
-	all := s.labels(b.desk.session, im)
+	all := s.labels(b.desk.session, im, b.frame.Rect)
 	sizes := make([]image.Point, len(all))
 	for i, l := range all {
 		w, h := b.words.Size(l.text)

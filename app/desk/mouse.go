@@ -146,11 +146,16 @@ func (b *bench) MouseUp(ev *desktop.MouseEvent) {
 	}
 }
 
+// doubling is how far the wheel is turned to see everything twice as large, in
+// the toolkit's units: a notch is 25 of them (on macOS 10). A fast wheel is sped
+// up by the toolkit, so a single event is limited to two doublings.
+const doubling = 100
+
 // Scrolled zooms about the mouse.
 func (b *bench) Scrolled(ev *fyne.ScrollEvent) {
-	const doubling = 40 // scroll units; a notch of a wheel is 10
 	x, y := b.device(ev.Position)
-	b.zoom(x, y, math.Exp2(float64(ev.Scrolled.DY)/doubling))
+	turned := float64(ev.Scrolled.DY) / doubling
+	b.zoom(x, y, math.Exp2(math.Min(math.Max(turned, -2), 2)))
 	if b.picture != nil && b.mouse.button == 0 {
 		b.desk.hover(b.spot(ev.Position), true)
 	}

@@ -10,7 +10,7 @@ import (
 )
 
 func (r *rig) scroll(x, y, notches float32) {
-	ev := &fyne.ScrollEvent{Scrolled: fyne.NewDelta(0, 10*notches)}
+	ev := &fyne.ScrollEvent{Scrolled: fyne.NewDelta(0, 25*notches)}
 	ev.Position = fyne.NewPos(x, y)
 	r.bench.Scrolled(ev)
 }
