@@ -2,6 +2,8 @@ package main
 
 import (
 	"bufio"
+	"bytes"
+	"errors"
 	"fmt"
 	"os"
 	"os/exec"
@@ -147,14 +149,22 @@ func aptInstall(packages []string) error {
 		prefix := []string{"sudo", "DEBIAN_FRONTEND=noninteractive"}
 		update, install = append(prefix[:1:1], update...), append(prefix, install...)
 	}
-	quiet := []string{"DEBIAN_FRONTEND=noninteractive"}
 	// A list that can't be renewed (a repository that is away) may still do.
-	updateErr := command(quiet, update[0], update[1:]...).Run()
-	if err := command(quiet, install[0], install[1:]...).Run(); err != nil {
-		if updateErr != nil {
-			return fmt.Errorf("apt-get update: %w; apt-get install: %w", updateErr, err)
-		}
-		return fmt.Errorf("apt-get install: %w", err)
+	updated := quietly(update)
+	if err := quietly(install); err != nil {
+		return errors.Join(updated, err)
+	}
+	return nil
+}
+
+// quietly runs apt-get and shows what it said, hundreds of lines, only if it
+// failed.
+func quietly(line []string) error {
+	c := command([]string{"DEBIAN_FRONTEND=noninteractive"}, line[0], line[1:]...)
+	var said bytes.Buffer
+	c.Stdout, c.Stderr = &said, &said
+	if err := c.Run(); err != nil {
+		return fmt.Errorf("%s: %w:\n%s", strings.Join(line, " "), err, said.Bytes())
 	}
 	return nil
 }
