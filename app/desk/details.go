@@ -41,7 +41,7 @@ func newDetails(d *Desk) *details {
 	c.lesionTooth = newField(d, "lesion tooth", d.setTooth)
 	c.lesionName = newField(d, "lesion name", d.setName)
 	c.forms = map[kind]*fyne.Container{
-		calibration: form([]float32{122, 66, 14, 146, 58}, "Known length, mm", c.known, "", "std. uncertainty, mm", c.knownU),
+		calibration: form([]float32{118, 62, 12, 142, 56}, "Known length, mm", c.known, "", "std. uncertainty, mm", c.knownU),
 		canal:       form([]float32{46, 56, 14, 48, 76, 14, 80, 60}, "Tooth", c.tooth, "", "Name", c.canalName, "", "Offset, mm", c.offset),
 		lesion:      form([]float32{46, 56, 14, 48, 76}, "Tooth", c.lesionTooth, "", "Name", c.lesionName),
 	}

@@ -34,8 +34,8 @@ func newGuide(d *Desk) *guide {
 	d.parts["close message"] = closing
 	back := canvas.NewRectangle(colourRaised)
 	back.StrokeColor, back.StrokeWidth = colourAlarm, 2
-	g.banner = container.NewStack(back, container.NewBorder(nil, nil, nil,
-		container.NewVBox(layout.NewSpacer(), closing, layout.NewSpacer()), container.New(tight{theme.InnerPadding()}, g.what, g.hint)))
+	g.banner = container.NewStack(back, container.NewPadded(container.NewBorder(nil, nil, nil,
+		container.NewVBox(layout.NewSpacer(), closing, layout.NewSpacer()), container.New(tight{theme.InnerPadding()}, g.what, g.hint))))
 	g.banner.Hide()
 	g.box = container.NewVBox(container.New(roomFor{lines: 2}, g.line), g.banner)
 	return g

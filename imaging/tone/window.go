@@ -43,14 +43,6 @@ func Start(m *imaging.Image) Window {
 	return w
 }
 
-// Full returns the window from the smallest to the largest stored value.
-func Full(m *imaging.Image) Window {
-	w := Window{Invert: m.WhiteIsZero}
-	w.Low, w.High = inner(m.Pix, 0)
-	w.High = math.Max(w.High, w.Low+minWidth)
-	return w
-}
-
 // inner returns the values between which all but the given share of pixels at
 // each end lie.
 func inner(pix []uint16, share float64) (low, high float64) {
