@@ -14,7 +14,7 @@ type budget struct {
 const (
 	budgetBase      = 56 << 20
 	budgetPerByte   = 36
-	visitsBase      = 1 << 25 // about a quarter of a second
+	visitsBase      = 1 << 23 // about a tenth of a second
 	visitsPerByte   = 16
 	maxStreamLength = 1 << 30 // offsets are 32-bit integers
 )
@@ -29,7 +29,7 @@ func newBudget(length int) *budget {
 // take charges n items of size bytes each, before they are allocated.
 func (b *budget) take(n, size int64, what string) error {
 	if n < 0 || size < 0 || (n > 0 && size > b.bytes/n) {
-		return unsupported("%d %s are more than a file of this length may ask for; if the image is right, export it uncompressed", n, what)
+		return unsupported("its %s take more memory than a file of this length may ask for; if the image is right, export it uncompressed", what)
 	}
 	b.bytes -= n * size
 	return nil

@@ -94,6 +94,10 @@ type slabs struct {
 	nodes  []tagNode
 }
 
+// growth is what append allocates in all while a slice grows, in multiples of
+// its final size: each step is 1.25 times the one before.
+const growth = 5
+
 // carve takes n items off a slab, which it renews when they are used up.
 func carve[T any](slab *[]T, n int, b *budget, what string) ([]T, error) {
 	const renew = 512
@@ -244,6 +248,9 @@ func (t *tile) open(p *precinct, res *resolution, k int) error {
 	if err != nil {
 		return err
 	}
+	if err := t.budget.take(int64(len(groups)), growth*8, "precincts"); err != nil {
+		return err // of t.groups
+	}
 	shrink := uint(1)
 	if res.bands[0].orient == 0 {
 		shrink = 0
@@ -273,6 +280,9 @@ func (t *tile) fill(g *group, area rect) (err error) {
 	g.wide = ceilDiv(area.x1, 1<<b.cbw) - x0
 	high := ceilDiv(area.y1, 1<<b.cbh) - y0
 	if g.blocks, err = carve(&t.slabs.blocks, g.wide*high, t.budget, "code-blocks"); err != nil {
+		return err
+	}
+	if err := t.budget.take(int64(len(g.blocks)), growth*int64(unsafe.Sizeof(blockJob{})), "code-blocks"); err != nil {
 		return err
 	}
 	nodes := tagTreeSize(g.wide, high)

@@ -42,8 +42,9 @@ func invert[T number](c *component, p *plane[T], k kernel[T], w *crew, b *budget
 	if err := p.reserve(min(w.size, max(batches, 1)), size, b); err != nil {
 		return err
 	}
+	level := &waveletLevel[T]{plane: p, kernel: k}
 	for r := 1; r < len(c.resolutions); r++ {
-		level := &waveletLevel[T]{p, k, c.resolutions[r-1].rect, c.resolutions[r].rect}
+		level.low, level.full = c.resolutions[r-1].rect, c.resolutions[r].rect
 		if err := level.invert(w); err != nil {
 			return err
 		}
@@ -63,12 +64,15 @@ func (l *waveletLevel[T]) invert(w *crew) error {
 	if l.full.empty() {
 		return nil
 	}
-	jobs := ceilDiv(l.full.height(), rowsPerJob)
-	if err := w.limit(len(l.scratch)).run(jobs, l.rows); err != nil {
+	rows, columns := ceilDiv(l.full.height(), rowsPerJob), ceilDiv(l.full.width(), columns)
+	if rows == 1 && columns == 1 { // too small to share
+		_ = l.rows(0, 0)
+		return l.columns(0, 0)
+	}
+	if err := w.runOn(len(l.scratch), rows, l.rows); err != nil {
 		return err
 	}
-	jobs = ceilDiv(l.full.width(), columns)
-	return w.limit(len(l.scratch)).run(jobs, l.columns)
+	return w.runOn(len(l.scratch), columns, l.columns)
 }
 
 // rows transforms a batch of rows (T.800 F.3.4, HOR_SR).

@@ -18,10 +18,15 @@ func newCrew() *crew {
 	return &crew{size: n, decoders: make([]*blockDecoder, n)}
 }
 
-// run calls job for 0 to n-1 on up to size workers and waits for all. After an
-// error no new job is begun, and one of the errors is returned.
+// run calls job for 0 to n-1 on all workers and waits. After an error no new
+// job is begun, and one of the errors is returned.
 func (c *crew) run(n int, job func(worker, i int) error) error {
-	if c.size == 1 || n == 1 {
+	return c.runOn(c.size, n, job)
+}
+
+// runOn is run on at most so many workers.
+func (c *crew) runOn(workers, n int, job func(worker, i int) error) error {
+	if workers == 1 || n <= 1 {
 		for i := range n {
 			if err := job(0, i); err != nil {
 				return err
@@ -35,7 +40,7 @@ func (c *crew) run(n int, job func(worker, i int) error) error {
 		once  sync.Once
 		first error
 	)
-	for worker := range min(c.size, n) {
+	for worker := range min(workers, c.size, n) {
 		group.Go(func() {
 			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
 				if err := job(worker, i); err != nil {
@@ -48,11 +53,6 @@ func (c *crew) run(n int, job func(worker, i int) error) error {
 	}
 	group.Wait()
 	return first
-}
-
-// limit returns the crew with at most n workers.
-func (c *crew) limit(n int) *crew {
-	return &crew{size: min(n, c.size), decoders: c.decoders}
 }
 
 // decoder returns a worker's block decoder.
