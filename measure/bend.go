@@ -75,7 +75,8 @@ func (b *bend) move(l layout, x *row) {
 	if l.d == 2 {
 		line.p = line.p.add(line.f3.mul(x[1]))
 	}
-	turned := piece{t: line.t, f2: line.f2, f3: line.f3, k2: tilt[0], k3: tilt[1]}.at(1)
+	tilted := piece{t: line.t, f2: line.f2, f3: line.f3, k2: tilt[0], k3: tilt[1]}
+	turned := tilted.at(1)
 	line.t, line.f2, line.f3 = turned.t, turned.f2, turned.f3
 	if l.length >= 0 {
 		line.length = math.Min(math.Max(line.length+x[l.length], 0), 0.99*b.size)
@@ -162,10 +163,9 @@ func (b *bend) derivatives(l layout, o *observation) (j [2]row, a [2]float64) {
 		b.derivatives3(l, o, put)
 		return j, a
 	}
-	by := lift(b.arcs[1].curvature(), o.s)
-	put(l.curvature, o.foot.f2.mul(by))
+	put(l.curvature, o.foot.f2.mul(o.lift))
 	if l.d == 2 {
-		put(l.curvature+1, o.foot.f3.mul(by))
+		put(l.curvature+1, o.foot.f3.mul(o.lift))
 	}
 	return j, a
 }
@@ -184,31 +184,20 @@ func (b *bend) derivatives3(l layout, o *observation, put func(int, vec)) {
 		put(l.arc, last.t.add(last.t.cross(bent).cross(arm)))
 	}
 	if l.second >= 0 {
-		by := lift(last.curvature(), o.s)
-		put(l.second, o.foot.f2.mul(by))
+		put(l.second, o.foot.f2.mul(o.lift))
 		if l.d == 2 {
-			put(l.second+1, o.foot.f3.mul(by))
+			put(l.second+1, o.foot.f3.mul(o.lift))
 		}
 	}
-}
-
-// lift is how far an arc of curvature k moves across itself at the length s
-// when its curvature grows by one: (1 − cos ks) / k².
-func lift(k, s float64) float64 {
-	if math.Abs(k*s) < 1e-4 {
-		return s * s / 2
-	}
-	h := math.Sin(k * s / 2)
-	return 2 * h * h / (k * k)
 }
 
 // byCurvature returns how the end of the piece is carried, and the rotation
 // vector by which it is turned, when one of its two components of curvature
 // grows by one. It is the derivative of the exponential map of the piece,
 // taken numerically: only fits with two curves need it.
-func (c piece) byCurvature(component int) (carried, turned vec) {
+func (c *piece) byCurvature(component int) (carried, turned vec) {
 	h := 1e-5 / c.length
-	up, down := c, c
+	up, down := *c, *c
 	if component == 0 {
 		up.k2 += h
 		down.k2 -= h

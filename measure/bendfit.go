@@ -11,7 +11,7 @@ import (
 const significant = 1e-3
 
 // scan is the number of lengths of the straight part that are tried.
-const scan = 12
+const scan = 10
 
 // fitBend fits the simplest ideal canal that explains the marks: a straight
 // part and an arc; with a straight part behind it; with another arc behind it.
@@ -22,7 +22,7 @@ func fitBend(g group, start int) *bend {
 	if b == nil || !b.fitOneArc() {
 		return nil
 	}
-	if p := b.chance(); p < 0.2 || p > 0.8 { // else the arc is all there is to find
+	if p := b.chance(); p < 0.05 || p > 0.95 { // else the arc is all there is to find
 		one := b
 		for _, s := range []shape{arcTail, twoArcs} {
 			if c := one.withThird(s); c != nil && c.better(b) {
@@ -79,7 +79,7 @@ func (b *bend) fitOneArc() bool {
 	if b.start >= 0 {
 		return b.iterate(40)
 	}
-	profile := b.profile(scan, 3)
+	profile := b.profile(scan, 2)
 	best := -1
 	for i, p := range profile {
 		if p.ok && (best < 0 || p.chi2 < profile[best].chi2) {

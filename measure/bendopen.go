@@ -30,7 +30,7 @@ func (b *bend) reads(w *work) []estimate {
 	if l.length < 0 {
 		return b.read()
 	}
-	mix := newMixture(reads)
+	mix := newMixture(reads, b.marks)
 	for _, h := range b.neighbours(l) {
 		arc := h.end() - h.arcs[0].length
 		weight := math.Exp((b.chi2-h.chi2+h.inv.logDet())/2) * math.Pow(arc, float64(2*l.d))
@@ -43,6 +43,8 @@ func (b *bend) reads(w *work) []estimate {
 		return b.read()
 	}
 	out := mix.estimates(w.source)
+	out[readCurvature], out[readSharpest] = skewed(out[readCurvature]), skewed(out[readSharpest])
+	out[readSecondRadius] = out[readSecondRadius].through(out[readSecondRadius].v, spreadFactor)
 	if b.dof() > 0 && b.chi2 < 1e-6*float64(b.dof()) {
 		var exact [reads]float64
 		readBend(b.arcs, b.marks, exact[:])
@@ -69,7 +71,7 @@ func (b *bend) neighbours(l layout) []*bend {
 	if b.open() && b.shape == oneArc {
 		return b.everywhere(24)
 	}
-	const side, step = 4, 0.65
+	const side, step = 3, 0.8
 	var out []*bend
 	for _, sign := range []float64{1, -1} {
 		c := b.copyOf()
@@ -83,7 +85,7 @@ func (b *bend) neighbours(l layout) []*bend {
 				break
 			}
 			c.chain()
-			if c.iterate(4) {
+			if c.iterate(2) {
 				out = append(out, c.copyOf())
 			}
 		}
@@ -106,23 +108,33 @@ func (b *bend) everywhere(n int) []*bend {
 	return out
 }
 
-// mixture is the weighted mean of estimates that exclude each other.
+// mixture is the weighted mean of estimates that exclude each other and have
+// the same sources.
 type mixture struct {
-	weight float64
-	mean   []estimate
-	square []float64
+	weight       float64
+	first        source
+	mean, square []float64
+	terms        [][]float64 // of each result, by source
 }
 
-func newMixture(results int) *mixture {
-	return &mixture{mean: make([]estimate, results), square: make([]float64, results)}
+func newMixture(results int, g group) *mixture {
+	m := &mixture{first: g.first, mean: make([]float64, results), square: make([]float64, results), terms: make([][]float64, results)}
+	all := make([]float64, results*g.sources())
+	for k := range m.terms {
+		m.terms[k] = all[k*g.sources() : (k+1)*g.sources()]
+	}
+	return m
 }
 
 func (m *mixture) add(weight float64, e []estimate) {
 	m.weight += weight
 	for k := range e {
-		m.mean[k] = m.mean[k].plus(e[k].scaled(weight))
 		u := e[k].std()
+		m.mean[k] += weight * e[k].v
 		m.square[k] += weight * (e[k].v*e[k].v + u*u)
+		for _, t := range e[k].terms {
+			m.terms[k][t.from-m.first] += weight * t.by
+		}
 	}
 }
 
@@ -136,10 +148,16 @@ const spreadFactor = 1.1
 func (m *mixture) estimates(extra func() source) []estimate {
 	out := make([]estimate, len(m.mean))
 	for k := range out {
-		e := m.mean[k].scaled(1 / m.weight)
+		e := estimate{m.mean[k] / m.weight, make([]term, 0, len(m.terms[k])+1)}
+		for i, by := range m.terms[k] {
+			if by != 0 {
+				e.terms = append(e.terms, term{m.first + source(i), by / m.weight})
+			}
+		}
 		u := e.std()
 		rest := m.square[k]/m.weight - e.v*e.v - u*u
-		out[k] = e.widened(spreadFactor*math.Sqrt(math.Max(rest, 0)), extra())
+		e.terms = append(e.terms, term{extra(), spreadFactor * math.Sqrt(math.Max(rest, 0))})
+		out[k] = e
 	}
 	return out
 }

@@ -13,23 +13,29 @@ type segment struct{ p0, p1, d0, d1 vec }
 // on the circle); the length of a 45° arc is then right to 5 parts in 10⁶.
 func newSegment(p0, p1, t0, t1 vec) segment {
 	chord := p1.sub(p0)
-	half := (chord.angleTo(t0) + chord.angleTo(t1)) / 2
-	m := 2 * chord.norm() / (1 + math.Cos(math.Min(half, math.Pi/2)))
+	c := chord.norm()
+	if c == 0 {
+		return segment{p0, p1, vec{}, vec{}}
+	}
+	c0, c1 := chord.dot(t0)/c, chord.dot(t1)/c
+	sum := c0*c1 - math.Sqrt(math.Max((1-c0*c0)*(1-c1*c1), 0)) // cos of the sum of both angles
+	half := math.Sqrt(math.Max((1+sum)/2, 0))
+	m := 2 * c / (1 + half)
 	return segment{p0, p1, t0.mul(m), t1.mul(m)}
 }
 
-func (s segment) at(t float64) vec {
+func (s *segment) at(t float64) vec {
 	u := 1 - t
 	return s.p0.mul(u * u * (1 + 2*t)).add(s.p1.mul(t * t * (3 - 2*t))).
 		add(s.d0.mul(t * u * u)).add(s.d1.mul(-t * t * u))
 }
 
-func (s segment) velocity(t float64) vec {
+func (s *segment) velocity(t float64) vec {
 	u := 1 - t
 	return s.p1.sub(s.p0).mul(6 * t * u).add(s.d0.mul(u * (1 - 3*t))).add(s.d1.mul(t * (3*t - 2)))
 }
 
-func (s segment) acceleration(t float64) vec {
+func (s *segment) acceleration(t float64) vec {
 	return s.p1.sub(s.p0).mul(6 - 12*t).add(s.d0.mul(6*t - 4)).add(s.d1.mul(6*t - 2))
 }
 
@@ -43,11 +49,11 @@ var gauss5 = [5][2]float64{
 
 // length returns the length of the segment between parameters a and b by
 // adaptive quadrature, to about one part in 10¹⁰.
-func (s segment) length(a, b float64) float64 {
+func (s *segment) length(a, b float64) float64 {
 	return s.refine(a, b, s.gauss(a, b), 12)
 }
 
-func (s segment) refine(a, b, whole float64, depth int) float64 {
+func (s *segment) refine(a, b, whole float64, depth int) float64 {
 	m := (a + b) / 2
 	left, right := s.gauss(a, m), s.gauss(m, b)
 	if depth == 0 || math.Abs(left+right-whole) <= 1e-9*math.Abs(whole) {
@@ -56,9 +62,10 @@ func (s segment) refine(a, b, whole float64, depth int) float64 {
 	return s.refine(a, m, left, depth-1) + s.refine(m, b, right, depth-1)
 }
 
-func (s segment) gauss(a, b float64) float64 {
+func (s *segment) gauss(a, b float64) float64 {
 	sum := 0.0
-	for _, g := range gauss5 {
+	for i := range gauss5 {
+		g := &gauss5[i]
 		sum += g[1] * s.velocity(a+(b-a)*g[0]).norm()
 	}
 	return sum * (b - a)
@@ -72,7 +79,7 @@ var gauss3 = [3][2]float64{
 
 // area returns the signed area swept by the segment as seen from the origin,
 // ½ ∫ x dy − y dx, exact: the integrand has degree 5.
-func (s segment) area() float64 {
+func (s *segment) area() float64 {
 	sum := 0.0
 	for _, g := range gauss3 {
 		sum += g[1] * s.at(g[0]).cross(s.velocity(g[0])).z
@@ -82,7 +89,7 @@ func (s segment) area() float64 {
 
 // atLength returns the parameter at which the segment has the length l from
 // its start, by Newton's method with bisection as the guard.
-func (s segment) atLength(l float64) float64 {
+func (s *segment) atLength(l float64) float64 {
 	total := s.length(0, 1)
 	if l <= 0 || total == 0 {
 		return 0
@@ -121,8 +128,19 @@ func (c curve) length() float64 {
 	return sum
 }
 
-// lengths returns the length from the start to each mark, the first being 0.
-func (c curve) lengths() []float64 {
+// quickLength is length without the check of its accuracy, about one part in
+// 10⁶: enough for derivatives.
+func (c curve) quickLength() float64 {
+	sum := 0.0
+	for i := range c {
+		sum += c[i].gauss(0, 1)
+	}
+	return sum
+}
+
+// cumulative returns the length from the start to the start of each segment,
+// and to the end.
+func (c curve) cumulative() []float64 {
 	out := make([]float64, len(c)+1)
 	for i, s := range c {
 		out[i+1] = out[i] + s.length(0, 1)
@@ -172,35 +190,43 @@ func (c curve) segmentAt(l float64) (i int, t float64) {
 // closest to q. Beyond the ends the curve goes on straight, so that the result
 // may be negative or larger than the length.
 func (c curve) nearest(q vec) float64 {
+	at, t := c.nearestAt(q)
+	start := 0.0
+	for i := range at {
+		start += c[i].length(0, 1)
+	}
+	inside := math.Min(math.Max(t, 0), 1)
+	return start + c[at].length(0, inside) + (t-inside)*c[at].velocity(inside).norm()
+}
+
+// nearestAt is nearest as a segment and the parameter in it, which leaves 0–1
+// beyond the ends of the curve.
+func (c curve) nearestAt(q vec) (at int, t float64) {
 	const tries = 4
-	best, at := math.Inf(1), 0
-	for i, s := range c {
+	best := math.Inf(1)
+	for i := range c {
 		for k := range tries {
-			if d := s.at((float64(k) + 0.5) / tries).sub(q); d.dot(d) < best {
+			if d := c[i].at((float64(k) + 0.5) / tries).sub(q); d.dot(d) < best {
 				best, at = d.dot(d), i
 			}
 		}
 	}
 	lo, hi := max(at-1, 0), min(at+1, len(c)-1)
-	best, start, found := math.Inf(1), 0.0, 0.0
-	for i, s := range c[:hi+1] {
-		if i >= lo {
-			t := s.nearest(q, i == 0, i == len(c)-1)
-			inside := math.Min(math.Max(t, 0), 1)
-			v := s.velocity(inside)
-			if d := s.at(inside).add(v.mul(t - inside)).dist(q); d < best {
-				best, found = d, start+s.length(0, inside)+(t-inside)*v.norm()
-			}
+	best = math.Inf(1)
+	for i := lo; i <= hi; i++ {
+		u := c[i].nearest(q, i == 0, i == len(c)-1)
+		inside := math.Min(math.Max(u, 0), 1)
+		if d := c[i].at(inside).add(c[i].velocity(inside).mul(u - inside)).dist(q); d < best {
+			best, at, t = d, i, u
 		}
-		start += s.length(0, 1)
 	}
-	return found
+	return at, t
 }
 
 // nearest returns the parameter of the point closest to q, by Newton's method
 // on the foot of the perpendicular from the best of a few samples on. At an
 // open end it may leave 0–1 along the end tangent.
-func (s segment) nearest(q vec, openStart, openEnd bool) float64 {
+func (s *segment) nearest(q vec, openStart, openEnd bool) float64 {
 	best, t := math.Inf(1), 0.0
 	for k := 0; k <= 4; k++ {
 		if d := s.at(float64(k) / 4).dist(q); d < best {

@@ -13,7 +13,7 @@ const (
 func (w *work) lesion(pic *picture, l Lesion) {
 	s := subject{w: w, image: pic.id, of: LesionSubject(l), cautions: pic.scale.cautions}
 	defer w.volume(s, l)
-	g := w.group(pic.id, l.Outline)
+	g := w.group(pic.id, outlineMarks(l.Outline))
 	if why := outlineProblem(g.p); why != "" {
 		s.none(WhatArea, pic.scale.areaUnit(), areaMethod, why)
 		s.none(WhatLongestDiameter, pic.scale.lengthUnit(), longestMethod, why)
@@ -22,8 +22,9 @@ func (w *work) lesion(pic *picture, l Lesion) {
 		return
 	}
 	found := newDiameters(closedCurve(g.p))
+	var b builder
 	r := propagate(g, 3, func(p []vec, out []float64) {
-		c := closedCurve(p)
+		c := b.closed(p)
 		out[0] = c.area()
 		out[1], out[2] = found.moved(c).lengths(c)
 	})
@@ -37,6 +38,21 @@ func (w *work) lesion(pic *picture, l Lesion) {
 	d := 2 * math.Sqrt(area.v/math.Pi)
 	s.add(WhatEquivalentDiameter, pic.scale.length(area.through(d, d/(2*area.v))), equivalentMethod)
 	w.contrast(s, w.given.Grey[pic.id], g.p, w.stretch(pic.id))
+}
+
+// outlineMarks drops marks that repeat their neighbour, the first after the
+// last included.
+func outlineMarks(marks []Point) []Point {
+	var out []Point
+	for _, m := range marks {
+		if n := len(out); n == 0 || out[n-1].X != m.X || out[n-1].Y != m.Y {
+			out = append(out, m)
+		}
+	}
+	if n := len(out); n > 1 && out[0].X == out[n-1].X && out[0].Y == out[n-1].Y {
+		out = out[:n-1]
+	}
+	return out
 }
 
 // outlineProblem says why an outline encloses no area that can be trusted.

@@ -5,30 +5,13 @@ import (
 	"slices"
 )
 
-// circleTangent returns the unit tangent at b of the circle through a, b, c:
-// the chord directions weighted by each other's length (the sines of the
-// angles between tangent and chords are as the chords).
-func circleTangent(a, b, c vec) vec {
-	in, out := b.sub(a), c.sub(b)
-	t := in.unit().mul(out.norm()).add(out.unit().mul(in.norm()))
-	if t.norm() <= 1e-9*(in.norm()+out.norm()) {
-		return out.unit() // the line turns back on itself: no circle
-	}
-	return t.unit()
-}
-
-// mirrored returns the tangent at the other end of a chord when a circular arc
-// over that chord has the tangent t at one end.
-func mirrored(t, chord vec) vec {
-	u := chord.unit()
-	return u.mul(2 * t.dot(u)).sub(t)
-}
+// mirrored returns the tangent at the other end of a chord of direction u when
+// a circular arc over that chord has the tangent t at one end.
+func mirrored(t, u vec) vec { return u.mul(2 * t.dot(u)).sub(t) }
 
 // turning returns the curvature of the circle through a, b, c as a vector
-// across its plane: 2·sin(angle between the chords) / |ac| (Menger).
-func turning(a, b, c vec) vec {
-	return b.sub(a).unit().cross(c.sub(b).unit()).mul(2 / c.dist(a))
-}
+// across its plane.
+func turning(a, b, c vec) vec { return newCircle(a, b, c).curvature }
 
 // tangents returns the unit tangents of the line through p (no two
 // neighbours equal; at least 2 points, 3 for a closed line, whose first point
@@ -54,72 +37,110 @@ func turning(a, b, c vec) vec {
 // With a mark where the arc starts it is 0.000 from five marks on, where the
 // others keep 0.02 to 0.07.
 func tangents(p []vec, closed bool) []vec {
+	return new(builder).tangents(p, closed)
+}
+
+// builder makes curves in memory that it uses again: the curve it returned
+// before is lost then.
+type builder struct {
+	circles
+	p, t []vec
+	c    curve
+}
+
+// resized returns s with n elements, all zero.
+func resized[T any](s []T, n int) []T {
+	s = slices.Grow(s[:0], n)[:n]
+	clear(s)
+	return s
+}
+
+func (b *builder) tangents(p []vec, closed bool) []vec {
 	n := len(p)
-	t := make([]vec, n)
+	b.t = resized(b.t, n)
+	t := b.t
 	if n == 2 {
 		t[0] = p[1].sub(p[0]).unit()
 		t[1] = t[0]
 		return t
 	}
-	c := newCircles(p, closed)
-	for i := range t {
-		if c.at(i) != nil {
+	b.circles.find(p, closed)
+	c := &b.circles
+	for i := range p {
+		if closed || i > 0 && i < n-1 {
 			t[i] = c.tangent(i)
 		}
 	}
 	if !closed {
-		t[0] = mirrored(c.c[1].tangent, p[1].sub(p[0]))
-		t[n-1] = mirrored(c.c[n-2].tangent, p[n-1].sub(p[n-2]))
+		t[0] = mirrored(c.at(1).tangent, c.at(1).before)
+		t[n-1] = mirrored(c.at(n-2).tangent, c.at(n-2).behind)
 	}
 	return t
 }
 
-// circles are the circles through each mark and its neighbours.
-type circles struct {
-	p      []vec
-	closed bool
-	c      []circle
-	scale  float64 // the largest curvature
-}
-
 // circle is the circle through a mark and its neighbours: its tangent at the
-// mark and its curvature vector.
-type circle struct{ tangent, curvature vec }
+// mark, its curvature vector across its plane (2·sin of the angle between the
+// chords over the distance of the neighbours, Menger), and the directions of
+// the chords to the marks before and behind.
+type circle struct{ tangent, curvature, before, behind vec }
 
-func newCircles(p []vec, closed bool) circles {
-	n := len(p)
-	c := circles{p, closed, make([]circle, n), 0}
-	for i := range p {
-		if c.at(i) == nil {
-			continue
-		}
-		a, b := p[(i+n-1)%n], p[(i+1)%n]
-		c.c[i] = circle{circleTangent(a, p[i], b), turning(a, p[i], b)}
-		c.scale = math.Max(c.scale, c.c[i].curvature.norm())
-	}
-	return c
+// circles are the circles around each mark, two more at each end: those of a
+// closed line go round, those beyond the ends of an open line are none.
+type circles struct {
+	c     []circle
+	ok    []bool
+	scale float64 // the largest curvature
 }
 
-// at returns the circle around mark i; nil beyond the ends of an open line.
-func (c circles) at(i int) *circle {
-	n := len(c.c)
-	if c.closed {
-		return &c.c[(i+n)%n]
+func (c *circles) at(i int) *circle { return &c.c[i+2] }
+
+// find finds the circles around p.
+func (c *circles) find(p []vec, closed bool) {
+	n := len(p)
+	c.c, c.ok, c.scale = resized(c.c, n+4), resized(c.ok, n+4), 0
+	last := p[n-1]
+	for i, q := range p {
+		next := p[0]
+		if i < n-1 {
+			next = p[i+1]
+		}
+		if closed || i > 0 && i < n-1 {
+			c.c[i+2], c.ok[i+2] = newCircle(last, q, next), true
+			c.scale = math.Max(c.scale, c.c[i+2].curvature.norm())
+		}
+		last = q
 	}
-	if i < 1 || i > n-2 {
-		return nil
+	if closed {
+		copy(c.c[:2], c.c[n:n+2])
+		copy(c.ok[:2], c.ok[n:n+2])
+		copy(c.c[n+2:], c.c[2:4])
+		copy(c.ok[n+2:], c.ok[2:4])
 	}
-	return &c.c[i]
+}
+
+// newCircle is the circle through a, b, c. Its tangent at b is the mean of the
+// chord directions, each weighted by the length of the other chord: the sines
+// of the angles between tangent and chords are as the chords.
+func newCircle(a, b, c vec) circle {
+	in, out := b.sub(a), c.sub(b)
+	lin, lout := in.norm(), out.norm()
+	in, out = in.mul(1/lin), out.mul(1/lout)
+	t := in.mul(lout).add(out.mul(lin))
+	if n := t.norm(); n > 1e-9*(lin+lout) {
+		t = t.mul(1 / n)
+	} else {
+		t = out // the line turns back on itself: no circle
+	}
+	return circle{t, in.cross(out).mul(2 / c.dist(a)), in, out}
 }
 
 // change is how much the curvature changes between two circles, as a share of
 // the largest curvature; beyond the ends it goes on as it is.
-func (c circles) change(i, j int) float64 {
-	a, b := c.at(i), c.at(j)
-	if a == nil || b == nil || c.scale == 0 {
+func (c *circles) change(i, j int) float64 {
+	if !c.ok[i+2] || !c.ok[j+2] || c.scale == 0 {
 		return 0
 	}
-	return a.curvature.sub(b.curvature).norm() / c.scale
+	return c.at(i).curvature.dist(c.at(j).curvature) / c.scale
 }
 
 // steadiness is the weight of a circle around which the curvature changes by
@@ -129,22 +150,20 @@ func steadiness(e float64) float64 { return 1 / ((1e-3 + e*e) * (1e-3 + e*e)) }
 
 // tangent returns the weighted tangent at mark i. The circle around the mark
 // itself counts double.
-func (c circles) tangent(i int) vec {
-	n := len(c.p)
-	own := math.Min(c.change(i-1, i), c.change(i, i+1))
-	sum := c.at(i).tangent.mul(2 * steadiness(own))
-	if before := c.at(i - 1); before != nil {
-		chord := c.p[i].sub(c.p[(i+n-1)%n])
-		sum = sum.add(mirrored(before.tangent, chord).mul(steadiness(c.change(i-1, i-2))))
+func (c *circles) tangent(i int) vec {
+	own, before, behind := c.at(i), c.at(i-1), c.at(i+1)
+	toBefore, toBehind := c.change(i-1, i), c.change(i, i+1)
+	sum := own.tangent.mul(2 * steadiness(math.Min(toBefore, toBehind)))
+	if c.ok[i+1] {
+		sum = sum.add(mirrored(before.tangent, own.before).mul(steadiness(c.change(i-2, i-1))))
 	}
-	if behind := c.at(i + 1); behind != nil {
-		chord := c.p[(i+1)%n].sub(c.p[i])
-		sum = sum.add(mirrored(behind.tangent, chord).mul(steadiness(c.change(i+1, i+2))))
+	if c.ok[i+3] {
+		sum = sum.add(mirrored(behind.tangent, own.behind).mul(steadiness(c.change(i+1, i+2))))
 	}
 	if t := sum.unit(); t != (vec{}) {
 		return t
 	}
-	return c.at(i).tangent
+	return own.tangent
 }
 
 // join makes the segments through p with the tangents t.
@@ -173,12 +192,22 @@ func closedCurve(p []vec) curve {
 	if n := len(p); n > 1 && p[0] == p[n-1] {
 		p = p[:n-1]
 	}
-	n := len(p)
-	if n < 3 {
+	if len(p) < 3 {
 		return nil
 	}
-	t := tangents(p, true)
-	return join(append(p[:n:n], p[0]), append(t, t[0]))
+	return new(builder).closed(p)
+}
+
+// closed is closedCurve for three or more different points.
+func (b *builder) closed(p []vec) curve {
+	t := b.tangents(p, true)
+	n := len(p)
+	b.c = slices.Grow(b.c[:0], n)
+	for i := range n - 1 {
+		b.c = append(b.c, newSegment(p[i], p[i+1], t[i], t[i+1]))
+	}
+	b.c = append(b.c, newSegment(p[n-1], p[0], t[n-1], t[0]))
+	return b.c
 }
 
 // distinct drops points that repeat their neighbour.

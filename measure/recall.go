@@ -155,7 +155,7 @@ func badPairs(g group, model string) (cautions []string) {
 
 // compare adds the changes of a lesion between two images.
 func (w *work) compare(c compared, r Recall, pairs group, model string, aligned bool) {
-	x, y := w.group(r.Before, c.before.Outline), w.group(r.After, c.after.Outline)
+	x, y := w.group(r.Before, outlineMarks(c.before.Outline)), w.group(r.After, outlineMarks(c.after.Outline))
 	for _, p := range [][]vec{x.p, y.p} {
 		if why := outlineProblem(p); why != "" {
 			c.s.none(WhatAreaChange, c.scale.areaUnit(), fmt.Sprintf(changeApart, "area", "area"), why)
@@ -214,11 +214,12 @@ const (
 
 // sizes are the area and the longest diameter of an outline in px, on a map.
 func sizes(g group, through func(p []vec) []vec) (area, longest estimate) {
+	var b builder
 	seen := func(p []vec) curve {
 		if through != nil {
 			p = through(p)
 		}
-		return closedCurve(p)
+		return b.closed(p)
 	}
 	o := seen(g.p)
 	found := newDiameters(o)

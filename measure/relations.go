@@ -51,7 +51,7 @@ func (w *work) relations(pic *picture) {
 }
 
 // samples is the number of places at which two canals are compared.
-const samples = 17
+const samples = 13
 
 // gap is the distance of two centre lines at one place.
 type gap struct {
@@ -62,11 +62,10 @@ type gap struct {
 
 // newGap measures the distance at the length s from the orifice of a.
 func newGap(a, b *line, s float64) gap {
-	i, t := a.c.segmentAt(a.begin + s)
+	i, t := a.segmentAt(a.begin + s)
 	p := a.c[i].at(t)
-	at := b.c.nearest(p)
-	at = math.Min(math.Max(at, 0), b.length)
-	j, u := b.c.segmentAt(at)
+	j, u := b.c.nearestAt(p)
+	u = math.Min(math.Max(u, 0), 1)
 	apart := p.sub(b.c[j].at(u))
 	g := gap{s: s, distance: apart.norm()}
 	g.terms = append(a.pull(i, t, apart.unit()), b.pull(j, u, apart.unit().mul(-1))...)

@@ -23,7 +23,7 @@ func (g group) across() int { return g.dims - 1 }
 // observation is one mark and the point of the ideal canal closest to it.
 type observation struct {
 	foot piece   // the canal from the closest point on
-	s    float64 // its length along the piece
+	lift float64 // how far it moves across the piece per unit of curvature
 	at   int     // the index of the piece
 	n    int     // number of directions, 1 or 2
 	dir  [2]vec  // the directions in space
@@ -37,46 +37,50 @@ func (b *bend) observe(i int) observation {
 	if b.marks.sights != nil {
 		return b.sighted(i)
 	}
-	s, at, r := b.arcs.footing(b.marks.p[i])
-	foot := b.arcs[at].at(s)
-	o := observation{foot: foot, s: s, at: at, n: b.marks.across(), dir: [2]vec{foot.f2, foot.f3}, r: r}
+	q := b.marks.p[i]
+	o := observation{n: b.marks.across(), at: b.arcs.pieceAt(q)}
+	o.foot, o.r, o.lift = b.arcs[o.at].closest(q)
+	o.dir = [2]vec{o.foot.f2, o.foot.f3}
 	o.flat = o.dir
-	o.w = [2]float64{1 / b.marks.sd(i, foot.f2), 1 / b.marks.sd(i, foot.f3)}
+	o.w = [2]float64{1 / b.marks.sd(i, o.foot.f2), 1 / b.marks.sd(i, o.foot.f3)}
 	return o
-}
-
-// footing returns the piece on which the point closest to q lies, as its index
-// at, the length along that piece, and the components of the distance.
-func (a arcs) footing(q vec) (s float64, at int, r [2]float64) {
-	for i, c := range a {
-		s, r[0], r[1] = c.foot(q)
-		if s <= c.length || i == len(a)-1 {
-			return s, i, r
-		}
-	}
-	return s, at, r
 }
 
 // sighted finds the point of the pieces that the image of mark i shows closest
 // to it.
 func (b *bend) sighted(i int) observation {
 	view, q := b.marks.sights[i], b.marks.p[i]
-	at, s, foot := 0, 0.0, b.arcs[0]
-	for k, c := range b.arcs {
-		at = k
-		s, foot = view.foot(c, q)
-		if s <= c.length {
-			break
-		}
-	}
+	s, at, foot := view.footing(b.arcs, q)
 	t := view.of(foot.t)
 	n := t.left().unit()
-	o := observation{foot: foot, s: s, at: at, n: 1}
+	o := observation{foot: foot, lift: lift(foot.curvature(), s), at: at, n: 1}
 	o.flat[0] = n
 	o.dir[0] = view.x.mul(n.x).add(view.y.mul(n.y))
 	o.r[0] = q.sub(view.of(foot.p)).dot(n)
 	o.w[0] = 1 / b.marks.u[i]
 	return o
+}
+
+// footing returns the point of the pieces that the image shows closest to q:
+// its length along its piece, the index of that, and the piece from there on.
+func (v sight) footing(a arcs, q vec) (s float64, at int, foot piece) {
+	for at = range a {
+		s, foot = v.foot(a[at], q)
+		if s <= a[at].length {
+			break
+		}
+	}
+	return s, at, foot
+}
+
+// lift is (1 − cos ks) / k²: how far an arc of curvature k moves across itself
+// at the length s when its curvature grows by one.
+func lift(k, s float64) float64 {
+	if math.Abs(k*s) < 1e-4 {
+		return s * s / 2
+	}
+	h := math.Sin(k * s / 2)
+	return 2 * h * h / (k * k)
 }
 
 // foot returns the length along the piece to the point that the image shows
@@ -110,15 +114,13 @@ func (g group) alongLine(c piece, i int) float64 {
 // along is the length along the pieces a to the foot of mark i.
 func (g group) along(a arcs, i int) float64 {
 	if g.sights == nil {
-		s, _, _ := a.foot(g.p[i])
-		return s
+		return a.along(g.p[i])
 	}
-	b := bend{marks: g, arcs: a}
-	o := b.sighted(i)
-	for _, c := range a[:o.at] {
-		o.s += c.length
+	s, at, _ := g.sights[i].footing(a, g.p[i])
+	for _, c := range a[:at] {
+		s += c.length
 	}
-	return o.s
+	return s
 }
 
 // last is the index of the mark at the apex.

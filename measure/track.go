@@ -8,6 +8,7 @@ package measure
 type track struct {
 	first    int // index of the first mark that the ideal canal explains
 	tangents []vec
+	feet     []vec // the places of the ideal canal closest to the marks
 	knots    []knot
 }
 
@@ -26,9 +27,9 @@ func newTrack(first int, b *bend) track {
 	t := track{first: first}
 	last := 0.0
 	for i, q := range b.marks.p {
-		s, _, _ := b.arcs.foot(q)
-		_, dir := b.arcs.at(s)
-		t.tangents = append(t.tangents, dir)
+		s := b.arcs.along(q)
+		foot, dir := b.arcs.at(s)
+		t.tangents, t.feet = append(t.tangents, dir), append(t.feet, foot)
 		if i > 0 {
 			t.addKnots(b, first+i-1, last, s)
 		}
@@ -56,12 +57,15 @@ func (t track) curve(p []vec) curve {
 	if t.tangents == nil {
 		return openCurve(p)
 	}
-	dirs := make([]vec, 0, len(p))
+	dirs := t.tangents
 	if t.first > 0 {
-		dirs = append(dirs, tangents(p, false)[:t.first]...)
+		dirs = append(tangents(p, false)[:t.first], dirs...)
 	}
-	dirs = append(dirs, t.tangents...)
-	c := make(curve, 0, len(p)+len(t.knots))
+	return t.through(p, dirs, make(curve, 0, len(p)+len(t.knots)))
+}
+
+// through appends the segments through p with the directions dirs to c.
+func (t track) through(p, dirs []vec, c curve) curve {
 	knots := t.knots
 	for i := range len(p) - 1 {
 		from, dir := p[i], dirs[i]
@@ -83,7 +87,8 @@ type line struct {
 	b             *bend // the ideal canal from the orifice on; nil: none
 	t             track
 	c             curve
-	begin, length float64 // length to the orifice, and to the apex
+	cum           []float64 // lengths to the starts of the segments, and to the end
+	begin, length float64   // length to the orifice, and to the apex
 }
 
 // newLine finds the line of a canal; nil when its marks make none.
@@ -96,15 +101,19 @@ func newLine(g group, c Canal) *line {
 	l.b = fitBend(g.from(l.orifice), l.start-l.orifice)
 	l.t = newTrack(l.orifice, l.b)
 	l.c = l.t.curve(g.p)
-	s := 0.0
-	for i, seg := range l.c {
-		if i == l.segmentAfter(l.orifice) {
-			l.begin = s
-		}
-		s += seg.length(0, 1)
-	}
-	l.length = s
+	l.cum = l.c.cumulative()
+	l.begin = l.cum[min(l.segmentAfter(l.orifice), len(l.c))]
+	l.length = l.cum[len(l.c)]
 	return l
+}
+
+// segmentAt returns the segment, and the parameter in it, at the length s from
+// the start.
+func (l *line) segmentAt(s float64) (i int, t float64) {
+	for i < len(l.c)-1 && s > l.cum[i+1] {
+		i++
+	}
+	return i, l.c[i].atLength(s - l.cum[i])
 }
 
 // segmentAfter is the index of the segment that begins at a mark.
