@@ -30,6 +30,8 @@ var decimals = map[measure.Unit]int{
 	measure.SquarePixel:      0,
 	measure.MillimetrePerPx:  4,
 	measure.NoiseUnit:        1,
+	measure.PerMillimetre:    2,
+	measure.PerPixel:         4,
 	measure.One:              2,
 }
 
@@ -61,7 +63,7 @@ func Value(q measure.Quantity) string {
 
 // PlusMinus shows the expanded uncertainty with its unit, such as "± 0.6 mm".
 func PlusMinus(q measure.Quantity) string {
-	if !q.Defined() || math.IsNaN(q.StdUnc) {
+	if !q.Defined() || math.IsNaN(q.StdUnc) || q.StdUnc == 0 {
 		return ""
 	}
 	return "±" + Number(roundUp(q.Expanded(), decimals[q.Unit]), decimals[q.Unit]) + unit(q.Unit)
@@ -85,8 +87,10 @@ func Number(v float64, digits int) string {
 	return s
 }
 
+// plusMinus is empty for what is exact by definition, such as the standard
+// length of a file.
 func plusMinus(q measure.Quantity) string {
-	if math.IsNaN(q.StdUnc) {
+	if math.IsNaN(q.StdUnc) || q.StdUnc == 0 {
 		return ""
 	}
 	return " ± " + Number(roundUp(q.Expanded(), decimals[q.Unit]), decimals[q.Unit])

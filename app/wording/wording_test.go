@@ -32,6 +32,8 @@ func TestQuantity(t *testing.T) {
 		{"beyond the apex", q(-0.52, 0.1, measure.Millimetre), "−0.5 ± 0.2 mm"},
 		{"no minus in front of nothing", q(-0.02, 0.1, measure.Millimetre), "0.0 ± 0.2 mm"},
 		{"undefined", measure.Undefined(measure.Millimetre), "–"},
+		{"exact by definition", q(25, 0, measure.Millimetre), "25.0 mm"},
+		{"curvature", q(0.1254, 0.011, measure.PerMillimetre), "0.13 ± 0.03 1/mm"},
 		{"no uncertainty known", q(3, math.NaN(), measure.Millimetre), "3.0 mm"},
 	}
 	for _, c := range cases {
@@ -46,7 +48,7 @@ func TestQuantity(t *testing.T) {
 // TestShownIntervalCoversComputed: rounding must never make the interval
 // narrower than the one computed, by more than rounding the value costs.
 func TestShownIntervalCoversComputed(t *testing.T) {
-	for u := 0.0; u < 2; u += 0.0137 {
+	for u := 0.001; u < 2; u += 0.0137 {
 		var v, e float64
 		if _, err := fmt.Sscanf(Quantity(q(20, u, measure.Millimetre)), "%f ± %f mm", &v, &e); err != nil {
 			t.Fatal(err)
