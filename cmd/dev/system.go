@@ -143,8 +143,8 @@ func aptInstall(packages []string) error {
 		"-o", "DPkg::Lock::Timeout=300", "-o", "Dpkg::Use-Pty=0"}, packages...)
 	if os.Geteuid() != 0 {
 		if _, err := exec.LookPath("sudo"); err != nil {
-			return fmt.Errorf("they can be installed by root only, and there is no sudo: as root, run: %s && %s",
-				strings.Join(update, " "), strings.Join(install, " "))
+			return fmt.Errorf("only root can install them, and there is no sudo: as root, run: apt-get update && "+
+				"apt-get install --no-install-recommends %s", strings.Join(packages, " "))
 		}
 		prefix := []string{"sudo", "DEBIAN_FRONTEND=noninteractive"}
 		update, install = append(prefix[:1:1], update...), append(prefix, install...)
