@@ -21,7 +21,8 @@ func (w *work) lesion(pic *picture, l Lesion) {
 		s.none(WhatEquivalentDiameter, pic.scale.lengthUnit(), equivalentMethod, why)
 		return
 	}
-	found := newDiameters(closedCurve(g.p))
+	o := closedCurve(g.p)
+	found := newDiameters(o)
 	var b builder
 	r := propagate(g, 3, func(p []vec, out []float64) {
 		c := b.closed(p)
@@ -33,8 +34,9 @@ func (w *work) lesion(pic *picture, l Lesion) {
 		area = area.scaled(-1)
 	}
 	s.add(WhatArea, pic.scale.area(area), areaMethod)
-	s.add(WhatLongestDiameter, pic.scale.length(r[1].estimate), longestMethod)
-	s.add(WhatPerpendicularDiameter, pic.scale.length(r[2].estimate), acrossMethod)
+	longest, across := w.withoutExcess(r[1], r[2], o, g, found.direction(o))
+	s.add(WhatLongestDiameter, pic.scale.length(longest), longestMethod)
+	s.add(WhatPerpendicularDiameter, pic.scale.length(across), acrossMethod)
 	d := 2 * math.Sqrt(area.v/math.Pi)
 	s.add(WhatEquivalentDiameter, pic.scale.length(area.through(d, d/(2*area.v))), equivalentMethod)
 	w.contrast(s, w.given.Grey[pic.id], g.p, w.stretch(pic.id))

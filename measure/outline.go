@@ -57,6 +57,9 @@ func (d diameters) lengths(o curve) (longest, across float64) {
 	return o.point(d.a).dist(o.point(d.b)), o.point(d.c).dist(o.point(d.d))
 }
 
+// direction is that of the longest diameter.
+func (d diameters) direction(o curve) vec { return o.point(d.b).sub(o.point(d.a)).unit() }
+
 // moved returns the diameters of a curve that differs little from the one
 // that d was found on.
 func (d diameters) moved(o curve) diameters {
