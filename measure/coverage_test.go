@@ -226,10 +226,26 @@ func (t truthCase) noisy(r *rand.Rand) Marks {
 		for k := range im.Fillings {
 			p := shake([]Point{im.Fillings[k].Tip, im.Fillings[k].Apex})
 			im.Fillings[k].Tip, im.Fillings[k].Apex = p[0], p[1]
+			im.Fillings[k].Widths = append([][2]Point{}, im.Fillings[k].Widths...)
+			for j, x := range im.Fillings[k].Widths {
+				q := shake(x[:])
+				im.Fillings[k].Widths[j] = [2]Point{q[0], q[1]}
+			}
 		}
 		im.Obstructions = append([]Obstruction{}, im.Obstructions...)
 		for k := range im.Obstructions {
 			im.Obstructions[k].Marks = shake(im.Obstructions[k].Marks)
+			im.Obstructions[k].Sides = shake(im.Obstructions[k].Sides)
+		}
+		im.Posts = append([]Post{}, im.Posts...)
+		for k := range im.Posts {
+			p := &im.Posts[k]
+			p.Marks = shake(p.Marks)
+			for _, m := range []**Point{&p.Top, &p.Margin, &p.Apex} {
+				if *m != nil {
+					*m = &shake([]Point{**m})[0]
+				}
+			}
 		}
 		m.Images[i] = im
 	}
@@ -320,6 +336,9 @@ func exploreCases() []truthCase {
 	if os.Getenv("EXPLORE") == "lesion" {
 		return []truthCase{ellipseCase(6, 4, 12), ellipseCase(6, 4, 20), ellipseCase(6, 4, 40), ellipseCase(5, 4.5, 12), ellipseCase(5, 4.5, 24), ellipseCase(5, 5, 16), ellipseCase(5, 5, 40), ellipseCase(10, 7, 12), ellipseCase(3, 2.5, 12), ellipseCase(2, 1.6, 10)}
 	}
+	if os.Getenv("EXPLORE") == "recall" {
+		return []truthCase{recallCase(4, 0.1), recallCase(6, 0.1), recallCase(10, 0.25), neighbourCase()}
+	}
 	if os.Getenv("EXPLORE") == "view" {
 		return []truthCase{
 			viewCase([]spaceCanal{{10, 0, 3, 10, 40, 8, 30}, {13, 2, 3, 10, 40, 8, 30}}, 20, DetectorParallel, 8, 0.5, false),
@@ -345,3 +364,89 @@ func exploreCases() []truthCase {
 }
 
 func seeded(n uint64) *rand.Rand { return rand.New(rand.NewPCG(n, 20251125)) }
+
+// recallCase is a lesion before and a year later, smaller, on an image that is
+// turned, scaled and shifted, with n pairs of marks.
+func recallCase(n int, u float64) truthCase {
+	before := ellipseCase(6, 4.5, 14).marks.Images[0]
+	before.Calibration[0].UMM = ptr(u)
+	before.Date = "2025-01-31"
+	small := ellipseCase(5, 3.5, 12).marks.Images[0].Lesions[0]
+	to := func(p Point) Point { // from the first image to the second
+		s, c := math.Sincos(0.1)
+		return Pt(40+1.05*(c*p.X-s*p.Y), 20+1.05*(s*p.X+c*p.Y))
+	}
+	for i, p := range small.Outline {
+		small.Outline[i] = to(p)
+	}
+	after := ImageMarks{ID: "post", Date: "2026-01-31", Lesions: []Lesion{small}}
+	r := Recall{Before: "pre", After: "post", Lesion: "D"}
+	for i := range n {
+		a := 2 * math.Pi * float64(i) / float64(n)
+		p := Pt(500+250*math.Cos(a)+20*math.Sin(3*a), 400+250*math.Sin(a))
+		r.Pairs = append(r.Pairs, [2]Point{p, to(p)})
+	}
+	of := "pre, post/lesion 46 D/"
+	a0, a1 := math.Pi*6*4.5/4, math.Pi*5*3.5/4
+	return truthCase{
+		name:  fmt.Sprintf("recall %d pairs u%g", n, u),
+		marks: Marks{Version: 1, Images: []ImageMarks{before, after}, Recalls: []Recall{r}},
+		truth: map[string]float64{
+			of + "area_change": a1 - a0, of + "area_change_percent": 100 * (a1/a0 - 1), of + "area_change_per_year": (a1 - a0) / (365 / 365.25),
+			of + "diameter_change": -1, of + "diameter_change_percent": -100.0 / 6, of + "diameter_change_per_year": -1 / (365 / 365.25),
+			"pre, post/image/alignment_residual": 2 * DefaultClick / pxPerMM * math.Sqrt(1+1/(1.05*1.05)) / math.Sqrt2,
+		},
+	}
+}
+
+// neighbourCase is two canals that run beside each other at 2 mm and join, a
+// filling and an obstruction in the first.
+func neighbourCase() truthCase {
+	mm := func(x, y float64) Point { return Pt(300+x*pxPerMM, 100+y*pxPerMM) }
+	along := func(x0, y0, x1, y1 float64, n int) (out []Point) {
+		for i := range n {
+			t := float64(i) / float64(n-1)
+			out = append(out, mm(x0+t*(x1-x0), y0+t*(y1-y0)))
+		}
+		return out
+	}
+	of := "pre/"
+	// D comes in at a slant, bends about (30, 10) with a radius of 20 mm and is
+	// one with C from there on.
+	slant := 17 / degrees
+	var joining []Point
+	for i := range 5 {
+		s := 6 - 1.5*float64(i)
+		joining = append(joining, mm(30-20*math.Cos(slant)+s*math.Sin(slant), 10-20*math.Sin(slant)-s*math.Cos(slant)))
+	}
+	for i := range 3 {
+		a := slant * float64(2-i) / 3
+		joining = append(joining, mm(30-20*math.Cos(a), 10-20*math.Sin(a)))
+	}
+	joining = append(joining, along(10, 12, 10, 16, 3)...)
+	return truthCase{
+		name: "neighbours",
+		marks: Marks{Version: 1, Images: []ImageMarks{{
+			ID:          "pre",
+			Calibration: []Calibration{{Kind: CalibrationFile, LengthMM: 21, UMM: ptr(0.1), Marks: []Point{Pt(50, 60), Pt(50, 480)}}},
+			Canals: []Canal{
+				{Tooth: "46", Name: "A", Orifice: 1, Marks: along(0, 0, 0, 16, 9)},
+				{Tooth: "46", Name: "B", Orifice: 1, Marks: along(2, 0, 2, 16, 7)},
+				{Tooth: "36", Name: "C", Marks: along(10, 0, 10, 16, 9)},
+				{Tooth: "36", Name: "D", Marks: joining},
+			},
+			Fillings:     []Filling{{Tooth: "46", Canal: "A", Tip: mm(0, 15), Apex: mm(0, 16), Widths: [][2]Point{{mm(-0.2, 14), mm(0.2, 14)}, {mm(-0.3, 10), mm(0.3, 10)}, {mm(-0.4, 6), mm(0.4, 6)}}}, {Tooth: "46", Canal: "B", Tip: mm(2, 17.2), Apex: mm(2, 16)}},
+			Obstructions: []Obstruction{{Tooth: "46", Canal: "A", Kind: ObstructionInstrument, Marks: along(0, 8, 0, 11, 3), Sides: []Point{mm(-1.5, 9)}}},
+			Posts:        []Post{{Tooth: "46", Canal: "A", Marks: []Point{mm(0, 1), mm(0, 9)}, Margin: ptr(mm(0, 2)), Top: ptr(mm(0, -4)), Apex: ptr(mm(0, 16))}},
+		}}},
+		truth: map[string]float64{
+			of + "canals 46 A, B/canal_distance":       2,
+			of + "canals 36 C, D/confluence_from_apex": 6 + math.Sqrt(20.3*20.3-20*20), // where D is 0.3 mm away
+			of + "filling 46 A/filling_to_apex":        1, of + "filling 46 B/filling_to_apex": -1.2,
+			of + "filling 46 A/filling_ratio": 15.0 / 16, of + "filling 46 A/filling_taper": 0.05,
+			of + "instrument 46 A/obstruction_length": 3, of + "instrument 46 A/obstruction_depth": 6, of + "instrument 46 A/obstruction_to_apex": 5,
+			of + "instrument 46 A/obstruction_to_canal": 2, of + "instrument 46 A/dentine_1": 1.5,
+			of + "post 46 A/post_length": 8, of + "post 46 A/post_to_root": 0.5, of + "post 46 A/post_to_crown": 7.0 / 6, of + "post 46 A/apical_seal": 6,
+		},
+	}
+}

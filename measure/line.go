@@ -44,8 +44,8 @@ func tangents(p []vec, closed bool) []vec {
 // before is lost then.
 type builder struct {
 	circles
-	p, t []vec
-	c    curve
+	t []vec
+	c curve
 }
 
 // resized returns s with n elements, all zero.
@@ -233,7 +233,7 @@ func NewLine(marks []Point) Line {
 	if openCurve(g.p) == nil {
 		return Line{}
 	}
-	return Line{newTrack(0, fitBend(g, -1)).curve(g.p)}
+	return Line{trackOf(g).curve(g.p)}
 }
 
 // NewOutline returns the closed smooth line through the marks of an outline.

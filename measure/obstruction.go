@@ -26,7 +26,7 @@ func (w *work) obstruction(pic *picture, o Obstruction) {
 		s.none(WhatObstructionToApex, unit, toApexMethod, why)
 		return
 	}
-	s.add(WhatObstructionLength, pic.scale.length(w.traceLength(g, newTrack(0, fitBend(g, -1)))), obstructionMethod)
+	s.add(WhatObstructionLength, pic.scale.length(w.traceLength(g, trackOf(g))), obstructionMethod)
 	if l := pic.line(o.Tooth, o.Canal); l != nil {
 		w.obstructionInCanal(s, pic, g, l)
 	} else {

@@ -95,8 +95,13 @@ func (w *work) residual(s subject, sc scale, r Recall, g group) (model string, o
 		return model, true
 	}
 	rms := pairResidual(g.p, model)
-	// The spread of a root mean square of 2n − p normal deviations.
-	q := estimate{rms, []term{{w.source(), rms / math.Sqrt(2*float64(dof))}}}
+	// The spread of a root mean square of 2n − p normal deviations; few of them
+	// may look too good, so that what the clicks make is the least.
+	clicks := 0.0
+	for _, u := range g.u {
+		clicks += u * u / float64(n)
+	}
+	q := estimate{rms, []term{{w.source(), math.Max(rms, math.Sqrt(2*clicks)) / math.Sqrt(2*float64(dof))}}}
 	s.add(WhatAlignmentResidual, sc.length(q), method, badPairs(g, model)...)
 	return model, true
 }

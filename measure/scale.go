@@ -107,8 +107,7 @@ type reference struct {
 	name    string
 	tooth   string
 	mmPerPx estimate
-	px      estimate // length in px of what was marked; none for a stated spacing
-	along   vec      // direction of a known file; zero for what has none
+	along   vec // direction of a known file; zero for what has none
 	method  string
 	caution string
 	aside   bool // not part of the mean: known to be another scale
@@ -223,7 +222,7 @@ func (w *work) knownLength(id string, c Calibration) (ref reference, problem str
 	if openCurve(g.p) == nil {
 		return reference{}, "it needs two marks in different places"
 	}
-	l := w.traceLength(g, newTrack(0, fitBend(g, -1)))
+	l := w.traceLength(g, trackOf(g))
 	if !(l.v > 0) || math.IsInf(l.v, 0) {
 		return reference{}, "its marks give no length"
 	}
@@ -248,9 +247,6 @@ var defaultKnown = map[string]float64{
 	CalibrationDistance: DefaultKnownDistance,
 	CalibrationVolume:   DefaultVolumeLength,
 }
-
-// traceLength is the length of the smooth line through p.
-func traceLength(p []vec) float64 { return openCurve(p).length() }
 
 // statedTrust is the relative standard uncertainty of a stated spacing as a
 // scale at the tooth, by kind. Common practice, no source, but for the

@@ -33,7 +33,7 @@ func NewLine3(marks []P3) Line3 {
 	if openCurve(g.p) == nil {
 		return Line3{}
 	}
-	return Line3{newTrack(0, fitBend(g, -1)).curve(g.p)}
+	return Line3{trackOf(g).curve(g.p)}
 }
 
 // Length returns the length of the line in mm.

@@ -1,5 +1,7 @@
 package measure
 
+import "slices"
+
 // track is how the smooth line runs through the marks of a trace: where an
 // ideal canal of a straight part and arcs explains the marks, the line takes
 // its directions at the marks from it, and passes through the places where one
@@ -21,7 +23,7 @@ type knot struct {
 // newTrack finds the track of the marks: first is the index of the first mark
 // of the canal proper, b the ideal canal fitted from there on, or nil.
 func newTrack(first int, b *bend) track {
-	if b == nil || !b.curved() || !b.explains() || b.start < 0 && b.unsettled() {
+	if !b.settled() {
 		return track{}
 	}
 	t := track{first: first}
@@ -34,6 +36,36 @@ func newTrack(first int, b *bend) track {
 			t.addKnots(b, first+i-1, last, s)
 		}
 		last = s
+	}
+	return t
+}
+
+// settled reports whether a line may follow the bend: it is curved, explains
+// the marks, and the marks say where its curve starts.
+func (b *bend) settled() bool {
+	return b != nil && b.curved() && b.explains() && (b.start >= 0 || !b.unsettled())
+}
+
+// trackOf finds the track of an instrument, which may be marked from either
+// end: of two ideal canals, one from each, the one closer to the marks counts.
+func trackOf(g group) track {
+	n := len(g.p)
+	back := group{p: slices.Clone(g.p), u: slices.Clone(g.u), dims: g.dims}
+	slices.Reverse(back.p)
+	slices.Reverse(back.u)
+	forth, other := fitBend(g, -1), fitBend(back, -1)
+	if !other.settled() || forth.settled() && forth.chi2 <= other.chi2 {
+		return newTrack(0, forth)
+	}
+	t := newTrack(0, other)
+	slices.Reverse(t.tangents)
+	slices.Reverse(t.feet)
+	slices.Reverse(t.knots)
+	for i := range t.tangents {
+		t.tangents[i] = t.tangents[i].mul(-1)
+	}
+	for i, k := range t.knots {
+		t.knots[i] = knot{n - 2 - k.after, k.p, k.t.mul(-1)}
 	}
 	return t
 }

@@ -43,8 +43,6 @@ type pair struct {
 	otherOrifice int
 }
 
-func (p pair) tooth() string { return p.canal.Tooth }
-
 // view adds what two angled views of the same canals give.
 func (w *work) view(v View) {
 	ids := v.Images
