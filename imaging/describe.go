@@ -94,6 +94,24 @@ func Describe(path string) (Description, error) {
 	return m.Describe(), nil
 }
 
+// DescribeData says what the file with these bytes is; name is shown in
+// messages and kept as its name. Of a file with many frames it gives their
+// number but not the series that they form: that wants a path, see [Describe].
+func DescribeData(name string, data []byte) (Description, error) {
+	if !isDICOM(data) {
+		m, err := Decode(name, data)
+		if err != nil {
+			return Description{}, err
+		}
+		return m.Describe(), nil
+	}
+	f, err := dicomfile.Read(data)
+	if err != nil {
+		return Description{}, fmt.Errorf("read image %s: %w", name, err)
+	}
+	return describeNamed(name, f), nil
+}
+
 // Describe says what a decoded image is.
 func (m *Image) Describe() Description {
 	return Description{File: m.Source.Name, Format: m.Source.Format, Width: m.Width, Height: m.Height,
@@ -125,8 +143,7 @@ func describeDICOM(path string) (Description, error) {
 	if err != nil {
 		return Description{}, fmt.Errorf("read image %s: %w", name, err)
 	}
-	d := describeFile(f)
-	d.File = name
+	d := describeNamed(name, f)
 	if f.Frames > 1 {
 		scanned, err := dicomfile.Scan(path)
 		if err != nil {
@@ -135,6 +152,13 @@ func describeDICOM(path string) (Description, error) {
 		d.addSeries(scanned)
 	}
 	return d, nil
+}
+
+// describeNamed is describeFile with the name of the file.
+func describeNamed(name string, f *dicomfile.File) Description {
+	d := describeFile(f)
+	d.File = name
+	return d
 }
 
 // describeFile turns the header's description into ours.

@@ -10,6 +10,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"golang.org/x/image/bmp"
 	"golang.org/x/image/tiff"
@@ -208,7 +209,17 @@ func (f format) explain(name string, err error) error {
 	if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
 		return fault.Malformed("read image %s: the %s file ends too early: copy or export it again", name, f.name)
 	}
-	return fault.Malformed("read image %s: damaged %s file (%v): copy or export it again", name, f.name, err)
+	return fault.Malformed("read image %s: its %s data are wrong (%s): copy or export it again", name, f.name, plainCause(err))
+}
+
+// plainCause is what a decoder says is wrong, without its own name and its
+// word for damage in front.
+func plainCause(err error) string {
+	text := err.Error()
+	for _, front := range []string{"png: ", "tiff: ", "bmp: ", "jpeg: ", "invalid JPEG format: ", "invalid format: "} {
+		text = strings.TrimPrefix(text, front)
+	}
+	return text
 }
 
 // isUnsupported tells the decoders' "unsupported" errors from damage.

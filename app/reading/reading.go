@@ -57,6 +57,16 @@ func (r *Reader) Image(id, name string) (*imaging.Image, error) {
 	return o.image, o.err
 }
 
+// Describe says what the original of the image with this id is, its header
+// included, but never whom it shows; name is the file name that it bears.
+func (r *Reader) Describe(id, name string) (imaging.Description, error) {
+	data, err := r.from.Original(id)
+	if err != nil {
+		return imaging.Description{}, err
+	}
+	return imaging.DescribeData(name, data)
+}
+
 // Findings computes the findings of marks. An image that can't be read leaves
 // out what only it could give: its stated spacing and its grey values.
 func (r *Reader) Findings(m measure.Marks) []measure.Finding {
