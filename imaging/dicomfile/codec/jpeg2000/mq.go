@@ -16,7 +16,7 @@ import (
 //	qe := int64(uint16(state)) << 32
 //	a, c, bit := a-qe, c-qe, state>>16&1 // the more probable symbol
 //	if a|c < 0 {
-//		a, c, bit = m.exchange(a, c, x)
+//		a, c, bit = m.exchange(a, c, x, state)
 //	}
 type mqDecoder struct {
 	ahead    int // bits of C below the binary point that have been read
@@ -85,16 +85,15 @@ func (m *mqDecoder) decode(a, c int64, x uint8) (int64, int64, uint32) {
 	qe := int64(uint16(state)) << 32
 	a, c = a-qe, c-qe
 	if a|c < 0 {
-		return m.exchange(a, c, x)
+		return m.exchange(a, c, x, state)
 	}
 	return a, c, state >> 16 & 1
 }
 
-// exchange finishes a decision in context x after Q_e was taken off both
-// registers and one fell below zero (T.800 C.3.2 and C.3.3, DECODE to RENORMD),
-// without branches that depend on the data.
-func (m *mqDecoder) exchange(a, c int64, x uint8) (int64, int64, uint32) {
-	state := m.contexts[x&31]
+// exchange finishes a decision in context x, which has the given state, after
+// Q_e was taken off both registers and one fell below zero (T.800 C.3.2 and
+// C.3.3, DECODE to RENORMD), without branches that depend on the data.
+func (m *mqDecoder) exchange(a, c int64, x uint8, state uint32) (int64, int64, uint32) {
 	qe := int64(uint16(state)) << 32
 	lower := c >> 63           // all ones if Chigh was below Q_e
 	a += mqHalf                // A

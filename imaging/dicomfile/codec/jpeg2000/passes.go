@@ -26,7 +26,7 @@ func (b *blockDecoder) significance(reg registers, plane uint, zero *[512]uint8)
 				bit := state >> 16 & 1
 				qe := int64(uint16(state)) << 32
 				if a, c = a-qe, c-qe; a|c < 0 {
-					a, c, bit = b.mq.exchange(a, c, ctx)
+					a, c, bit = b.mq.exchange(a, c, ctx, state)
 				}
 				w |= flagVisited << i
 				if bit != 0 {
@@ -67,18 +67,18 @@ func (b *blockDecoder) becomeSignificant(w uint64, a, c int64, k, x int, i, plan
 	bit := state >> 16 & 1
 	qe := int64(uint16(state)) << 32
 	if a, c = a-qe, c-qe; a|c < 0 {
-		a, c, bit = b.mq.exchange(a, c, ctx)
+		a, c, bit = b.mq.exchange(a, c, ctx, state)
 	}
-	return b.setSignificant(w, uint64(bit)^uint64(sc>>7), k, x, i, plane), a, c
+	sign := uint64(bit) ^ uint64(sc>>7)
+	b.setValue(sign, k, x, i, plane)
+	return w | b.mark(sign, k, x, i), a, c
 }
 
-// setSignificant gives a sample its sign and the value one and a half in its
+// setValue gives a sample its sign and the value one and a half in its
 // bit-plane.
-func (b *blockDecoder) setSignificant(w, sign uint64, k, x int, i, plane uint) uint64 {
-	value := int32(3) << plane
+func (b *blockDecoder) setValue(sign uint64, k, x int, i, plane uint) {
 	s := -int32(sign)
-	b.data[(4*(k*b.w+x)+int(i*11>>5))&(maxBlockArea-1)] = value ^ s - s // i*11>>5 is i/3
-	return w | b.mark(sign, k, x, i)
+	b.data[(4*(k*b.w+x)+int(i*11>>5))&(maxBlockArea-1)] = int32(3)<<plane ^ s - s // i*11>>5 is i/3
 }
 
 // mark tells the neighbours of a sample that it is significant, and its sign.
@@ -119,7 +119,7 @@ func (b *blockDecoder) cleanup(reg registers, plane uint, zero *[512]uint8) regi
 				bit := state >> 16 & 1
 				qe := int64(uint16(state)) << 32
 				if a, c = a-qe, c-qe; a|c < 0 {
-					a, c, bit = b.mq.exchange(a, c, ctxRun)
+					a, c, bit = b.mq.exchange(a, c, ctxRun, state)
 				}
 				if bit == 0 {
 					continue
@@ -138,7 +138,7 @@ func (b *blockDecoder) cleanup(reg registers, plane uint, zero *[512]uint8) regi
 					bit := state >> 16 & 1
 					qe := int64(uint16(state)) << 32
 					if a, c = a-qe, c-qe; a|c < 0 {
-						a, c, bit = b.mq.exchange(a, c, ctx)
+						a, c, bit = b.mq.exchange(a, c, ctx, state)
 					}
 					if bit == 0 {
 						continue
@@ -166,7 +166,9 @@ func (b *blockDecoder) rawSignificance(plane uint) {
 				todo &= todo - 1
 				w |= flagVisited << i
 				if b.raw.bit() != 0 {
-					w = b.setSignificant(w, uint64(b.raw.bit()), k, x, i, plane)
+					sign := uint64(b.raw.bit())
+					b.setValue(sign, k, x, i, plane)
+					w |= b.mark(sign, k, x, i)
 					todo |= eachSample & rows & (8 << i) &^ (w >> 4)
 				}
 			}

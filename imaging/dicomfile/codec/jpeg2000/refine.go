@@ -15,7 +15,7 @@ func (b *blockDecoder) refinement(reg registers, plane uint) registers {
 		bit := state >> 16 & 1
 		qe := int64(uint16(state)) << 32
 		if a, c = a-qe, c-qe; a|c < 0 {
-			a, c, bit = b.mq.exchange(a, c, ctx)
+			a, c, bit = b.mq.exchange(a, c, ctx, state)
 		}
 		refine(&b.data[e&(maxBlockArea-1)], bit, plane, half)
 	}
@@ -43,16 +43,16 @@ const listIndexBits = 12
 
 // listed has, for each set of samples in a column, their rows in order.
 var listed [16]struct {
-	row, shift [4]uint8 // shift is 3×row
-	count      uint8
+	row   [4]uint32
+	count int
 }
 
 func init() {
 	for set := range listed {
 		l := &listed[set]
-		for row := range uint8(4) {
+		for row := range uint32(4) {
 			if set>>row&1 == 1 {
-				l.row[l.count], l.shift[l.count] = row, 3*row
+				l.row[l.count] = row
 				l.count++
 			}
 		}
@@ -71,18 +71,36 @@ func (b *blockDecoder) refinements() []uint32 {
 				continue
 			}
 			words[x] = w | todo*flagRefined
-			again := w >> 18 & eachSample
-			// Two bits at each sample: what Table D.4 adds to the first context.
-			ctx := (again<<1 | surrounded(w)&^again) << listIndexBits
 			at := uint32(4*(k*b.w+x)) + ctxRefine<<listIndexBits
+			again := w >> 18 & eachSample
+			if todo&^again != 0 {
+				n = b.firstRefinements(n, at, w, todo)
+				continue
+			}
+			// All in the last context. Four are written, of which set.count stay.
 			set := &listed[todo&1|todo>>2&2|todo>>4&4|todo>>6&8]
-			// Four are written, of which set.count stay.
 			out := (*[4]uint32)(b.list[n:])
 			for i := range out {
-				out[i] = at + uint32(set.row[i]) + uint32(ctx>>(set.shift[i]&63))&(3<<listIndexBits)
+				out[i] = at + 2<<listIndexBits + set.row[i]
 			}
-			n += int(set.count)
+			n += set.count
 		}
 	}
 	return b.list[:n]
+}
+
+// firstRefinements adds the samples of a column of which at least one has not
+// been refined before, to the n that are listed (T.800 Table D.4).
+func (b *blockDecoder) firstRefinements(n int, at uint32, w, todo uint64) int {
+	near := surrounded(w)
+	for ; todo != 0; todo &= todo - 1 {
+		i := lowest(todo)
+		ctx := uint32(near >> i & 1)
+		if w>>i&flagRefined != 0 {
+			ctx = 2
+		}
+		b.list[n] = at + ctx<<listIndexBits + uint32(i)/3
+		n++
+	}
+	return n
 }
