@@ -141,39 +141,33 @@ func (h *htDecoder) codeword(x int, first bool, left htCodeword) htCodeword {
 // flag is 1 for anything but 0.
 func flag(v uint8) uint32 { return (uint32(v) + 0xff) >> 8 }
 
-// excesses decodes u_q of the quads of a pair that have one (T.814 7.3.6).
+// excesses decodes u_q of the quads of a pair that have one (T.814 7.3.6). If
+// both have one in the first row, a MEL symbol says that both are above 2; if
+// they are not, the second is 1 or 2 where the first is above 2.
 func (h *htDecoder) excesses(first bool, pair *[2]quad) {
-	a, b := &pair[0], &pair[1]
-	base := 0
-	if first && a.offset&b.offset == 1 {
+	base, short := 0, false
+	if first && pair[0].offset&pair[1].offset == 1 {
 		if h.mel.symbol() {
 			base = 2
-		} else if p := h.prefix(); p > 2 {
-			b.excess = 1 + int(h.vlc.bits(1))
-			a.excess = p + h.suffix(p)
-			a.excess += h.extension(a.excess)
-			return
 		} else {
-			q := h.prefix()
-			a.excess = p
-			b.excess = q + h.suffix(q)
-			b.excess += h.extension(b.excess)
-			return
+			short = true
 		}
 	}
-	var prefix [2]int
+	var prefix, sum [2]int
 	for i := range pair {
-		if pair[i].offset == 1 {
+		switch {
+		case i == 1 && short && prefix[0] > 2:
+			prefix[i] = 1 + int(h.vlc.bits(1))
+		case pair[i].offset == 1:
 			prefix[i] = h.prefix()
 		}
 	}
 	for i, p := range prefix {
-		pair[i].excess = p + h.suffix(p)
+		sum[i] = p + h.suffix(p)
 	}
-	for i := range pair {
-		pair[i].excess += h.extension(pair[i].excess)
-		if pair[i].offset == 1 {
-			pair[i].excess += base
+	for i, n := range sum {
+		if n > 0 {
+			pair[i].excess = base + n + h.extension(n)
 		}
 	}
 }
