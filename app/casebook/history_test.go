@@ -281,6 +281,8 @@ func fill(v reflect.Value, n *int) {
 		fill(v.Elem(), n)
 	case reflect.String:
 		v.SetString(fmt.Sprintf("text %d", *n))
+	case reflect.Bool:
+		v.SetBool(true)
 	case reflect.Int:
 		v.SetInt(int64(*n))
 	case reflect.Float64:
