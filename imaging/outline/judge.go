@@ -1,0 +1,65 @@
+package outline
+
+import (
+	"fmt"
+	"math"
+)
+
+// signs are the properties of a followed contour by which it is judged.
+type signs struct {
+	contrast float64 // median step, grey values
+	clear    float64 // the same over what the bone's texture shows without an edge
+	sixth    float64 // the step that five sixths of the way round exceed, over the median
+	twelfth  float64 // the step that eleven twelfths exceed
+	rough    float64 // spread of the edge about the smooth line, over the radius
+	agree    float64 // mean weight of the rays in the fit
+	aspect   float64
+	radius   float64
+}
+
+func (t *traced) signs() signs {
+	c := t.contrast
+	insertionSort(c[:])
+	s := signs{contrast: (c[rays/2-1] + c[rays/2]) / 2, aspect: t.frame.aspect(), radius: t.frame.radius(),
+		rough: t.spread / t.frame.radius(), agree: mean(t.weight[:])}
+	if s.contrast > 0 {
+		s.sixth, s.twelfth = c[rays/6]/s.contrast, c[rays/12]/s.contrast
+		s.clear = s.contrast / math.Max(t.stray, 1e-3*s.contrast)
+	}
+	return s
+}
+
+// logit is the logarithm of the odds that a contour is a lesion's edge.
+// Logistic regression on contours around 236 seeds in lesions and 397 in
+// healthy bone, teeth and air of seeded phantoms; at even odds it refused 8 of
+// the former, all with a contrast below 3.5 times the texture's, and accepted
+// 8 of the latter, most of them wide marrow spaces.
+func (s signs) logit() float64 {
+	return -13.77 + 2.67*math.Log(math.Max(s.clear, 0.05)) + 8.55*math.Max(s.sixth, -0.5) +
+		2.61*math.Max(s.twelfth, -1) - 1.37*math.Log(math.Max(s.rough, 0.01)) + 3.27*s.agree - 4.53*math.Log(s.aspect)
+}
+
+func (s signs) confidence() float64 { return 1 / (1 + math.Exp(-s.logit())) }
+
+// rank orders contours around one seed: by the odds as far as they are in
+// doubt, then by contrast and size, for a part of a lesion has a clear edge
+// too.
+func (s signs) rank() float64 {
+	if s.contrast <= 0 {
+		return math.Inf(-1)
+	}
+	return math.Min(s.logit(), 3) + 1.5*math.Log(s.contrast*s.radius)
+}
+
+// reason says in words why a contour is not believed.
+func (s signs) reason() string {
+	switch {
+	case s.contrast <= 0 || s.clear < 1.5:
+		return fmt.Sprintf("the darkest region around it stands out from the bone only %.1f times as much as the bone's own texture", math.Max(s.clear, 0))
+	case s.sixth < 0.5:
+		return "the region around it has no edge on a part of its way round, so it does not close"
+	case s.aspect > 2.3:
+		return fmt.Sprintf("the region around it is %.1f times as long as wide, more like a canal or a gap", s.aspect)
+	}
+	return fmt.Sprintf("the edge around it scatters by %.0f %% of the radius, too much to be one closed line", 100*s.rough)
+}
