@@ -15,7 +15,8 @@ type details struct {
 	desk *Desk
 	name *canvas.Text
 
-	forms map[kind]*fyne.Container
+	forms  map[kind]*fyne.Container
+	choice *choice // of the kind of a calibration
 	known, knownU,
 	tooth, canalName, offset,
 	lesionTooth, lesionName *field
@@ -29,6 +30,8 @@ type details struct {
 type shownForm struct {
 	kind kind
 	task bool
+	way  string // of a calibration
+	says string // about the stated spacing
 }
 
 func newDetails(d *Desk) *details {
@@ -45,12 +48,13 @@ func newDetails(d *Desk) *details {
 		canal:       form([]float32{46, 56, 14, 48, 76, 14, 80, 60}, "Tooth", c.tooth, "", "Name", c.canalName, "", "Offset, mm", c.offset),
 		lesion:      form([]float32{46, 56, 14, 48, 76}, "Tooth", c.lesionTooth, "", "Name", c.lesionName),
 	}
+	c.choice = newChoice(d)
 	c.done = d.button("done", "Done  (Enter)", d.finish)
 	c.done.Importance = widget.HighImportance
 	c.discard = d.button("discard", "", c.dispose)
 	back := canvas.NewRectangle(colourChosen)
 	back.CornerRadius = 4
-	inner := container.NewVBox(c.name, c.forms[calibration], c.forms[canal], c.forms[lesion],
+	inner := container.NewVBox(c.name, c.choice.box, c.forms[calibration], c.forms[canal], c.forms[lesion],
 		container.NewHBox(c.done, c.discard))
 	c.box = container.NewStack(back, container.NewPadded(container.NewPadded(inner)))
 	return c
@@ -91,8 +95,9 @@ func (c *details) update() {
 		return
 	}
 	for k, f := range c.forms {
-		f.Hidden = k != it.kind
+		f.Hidden = k != it.kind || isStated(d.session.saved(), it)
 	}
+	c.choice.box.Hidden = it.kind != calibration
 	c.done.Hidden = d.task == nil
 	what := "Selected: "
 	label := "Delete"
@@ -104,7 +109,10 @@ func (c *details) update() {
 		c.discard.SetText(label)
 	}
 	c.fill(it)
-	form := shownForm{it.kind, d.task != nil}
+	form := shownForm{kind: it.kind, task: d.task != nil}
+	if it.kind == calibration {
+		form.way, form.says = d.wayOf(it), c.choice.says.Text
+	}
 	if form != c.shown || !c.box.Visible() {
 		c.shown = form
 		c.box.Show()
@@ -125,6 +133,7 @@ func (c *details) fill(it item) {
 	tooth, name := c.desk.labelled()
 	switch it.kind {
 	case calibration:
+		c.choice.update(it)
 		l, u := c.knownLength(it)
 		c.known.set(plain(l))
 		c.knownU.set(plain(u))

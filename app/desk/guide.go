@@ -9,6 +9,8 @@ import (
 	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
+
+	"rootrule/measure"
 )
 
 // guide is the line above the bench that says what the next click will do, and
@@ -117,9 +119,11 @@ func (d *Desk) nextWithoutTask() string {
 	case d.hand.over.mark >= 0 && d.hand.over.kind != nothing:
 		return "Drag to move " + theMark(markName(im, d.hand.over)) + "."
 	case d.hand.over.kind != nothing:
-		return "Click to select " + nameOf(im, d.hand.over.item) + "; double-click to add a mark to it."
+		return d.overLine(im)
 	case d.selected.mark >= 0 && d.selected.kind != nothing && d.notice == "":
 		return capital(theMark(markName(im, d.selected))) + " is selected: arrow keys move it by 0.1 px, Shift by 1 px, Delete removes it."
+	case isStated(im, d.selected.item) && d.notice == "":
+		return "The stated spacing is selected: Delete removes it."
 	case d.selected.kind != nothing && d.notice == "":
 		return capital(nameOf(im, d.selected.item)) + " is selected: drag its marks to correct it; Delete removes it."
 	case !scaled && len(im.Canals) == 0:
@@ -130,6 +134,15 @@ func (d *Desk) nextWithoutTask() string {
 		return "Press Trace canal, then click from the coronal reference point to the apex."
 	}
 	return "Drag a mark to correct it, or press Trace canal for the next canal."
+}
+
+// overLine says what a press on a line will do.
+func (d *Desk) overLine(im *measure.ImageMarks) string {
+	it := d.hand.over.item
+	if full(im, it) {
+		return "Click to select " + nameOf(im, it) + "."
+	}
+	return "Click to select " + nameOf(im, it) + "; double-click to add a mark to it."
 }
 
 // theMark puts the article before a mark's name.

@@ -97,6 +97,7 @@ func (d *Desk) drop(sp spot) {
 	switch {
 	case h.placing:
 		d.addPoint(sp.at)
+		d.finishIfFull()
 	case h.holding != nowhere && h.moved:
 		to := measure.Pt(sp.at.X+h.off.X, sp.at.Y+h.off.Y)
 		d.moveTo(h.holding, to)
@@ -169,7 +170,7 @@ func (d *Desk) double(sp spot) bool {
 		return true
 	}
 	g := d.under(sp)
-	if g.kind == nothing || g.mark >= 0 {
+	if g.kind == nothing || g.mark >= 0 || full(d.session.saved(), g.item) {
 		return false
 	}
 	it := g.item

@@ -57,6 +57,18 @@ func items(im *measure.ImageMarks) []item {
 	return out
 }
 
+// listed lists everything that has a row on the worksheet: what has marks,
+// and the spacing that the image file states where that is a calibration.
+func listed(im *measure.ImageMarks) []item {
+	out := items(im)
+	for i, c := range im.Calibration {
+		if c.Kind == measure.CalibrationStated {
+			out = append(out, item{calibration, i})
+		}
+	}
+	return out
+}
+
 // count returns how many items of a kind the image has.
 func count(im *measure.ImageMarks, k kind) int {
 	switch k {
@@ -188,6 +200,9 @@ func nameOf(im *measure.ImageMarks, it item) string {
 		return join("canal", im.Canals[it.index].Tooth, im.Canals[it.index].Name)
 	case it.kind == lesion:
 		return join("lesion", im.Lesions[it.index].Tooth, im.Lesions[it.index].Name)
+	}
+	if isStated(im, it) {
+		return "stated spacing"
 	}
 	return "calibration"
 }

@@ -40,6 +40,7 @@ func (m *menu) caseMenu() *fyne.Menu {
 		command("Code and tooth…", "", d.askForRename),
 		fyne.NewMenuItemSeparator(),
 		command("Open image…", fyne.KeyO, d.askForFile),
+		command("About this image…", "", d.showDescription),
 	}
 	if d.o.Demo != nil {
 		items = append(items, command("Demo case", "", d.OpenDemo))

@@ -12,7 +12,7 @@ import (
 var (
 	canalColumns  = columns{widths: []float32{64, 98, 108, 68, 72}}
 	lesionColumns = columns{widths: []float32{64, 124, 106, 106}}
-	scaleColumns  = columns{widths: []float32{174, 220}}
+	scaleColumns  = columns{widths: []float32{150, 244}}
 )
 
 // canalRow shows one canal.
@@ -108,7 +108,7 @@ func (r *lesionRow) update(im *measure.ImageMarks) {
 	r.mark()
 }
 
-// scaleRow shows one calibration by an object of known length.
+// scaleRow shows one calibration.
 type scaleRow struct {
 	line
 	known *canvas.Text
@@ -128,19 +128,20 @@ func (r *scaleRow) update(im *measure.ImageMarks) {
 		return
 	}
 	c := im.Calibration[r.item.index]
-	name := map[string]string{measure.CalibrationFile: "Known file", measure.CalibrationDistance: "Known distance"}[c.Kind]
-	setText(r.name, name)
-	setText(r.known, wording.Quantity(known(c)))
+	setText(r.name, ways[c.Kind].name)
+	if stated := r.desk.session.stated(); c.Kind == measure.CalibrationStated {
+		setText(r.known, wording.Spacing(stated)+", "+string(stated.Kind))
+	} else {
+		setText(r.known, wording.Quantity(known(c)))
+	}
 	r.mark()
 }
 
 // known is the known length of a calibration as a quantity.
 func known(c measure.Calibration) measure.Quantity {
-	q := measure.Quantity{Value: c.LengthMM, Unit: measure.Millimetre}
+	q := measure.Quantity{Value: c.LengthMM, StdUnc: ways[c.Kind].u, Unit: measure.Millimetre}
 	if c.UMM != nil {
 		q.StdUnc = *c.UMM
-	} else if c.Kind == measure.CalibrationFile {
-		q.StdUnc = measure.DefaultKnownLength
 	}
 	return q
 }

@@ -12,40 +12,25 @@ import (
 type task struct {
 	kind        kind
 	tooth, name string
+	way         string  // of a calibration: one of its kinds in package measure
 	known, u    float64 // mm, of a calibration: length and its standard uncertainty
 	points      []measure.Point
 	index       int // of the item among its kind
 }
 
-// startLength is the length that a calibration starts with, in mm: the
-// shortest standard length of root canal instruments (ISO 3630-1).
-const startLength = 21
-
 // newTask prepares a task on an image of a case whose tooth is given.
 func newTask(k kind, im *measure.ImageMarks, tooth string) *task {
-	t := &task{kind: k, tooth: tooth, index: count(im, k), known: startLength, u: measure.DefaultKnownLength}
+	t := &task{kind: k, tooth: tooth, index: count(im, k)}
 	switch k {
 	case canal:
 		t.name = nextCanal(im, tooth)
 	case lesion:
 		t.name = nextLesion(im, tooth)
 	case calibration:
-		t.repeat(im)
+		t.way = measure.CalibrationFile
+		t.known, t.u = usual(im, t.way)
 	}
 	return t
-}
-
-// repeat starts from the known length of the image's latest calibration: a
-// second one is usually along the same kind of file.
-func (t *task) repeat(im *measure.ImageMarks) {
-	for _, c := range im.Calibration {
-		if c.Kind == measure.CalibrationFile {
-			t.known = c.LengthMM
-			if c.UMM != nil {
-				t.u = *c.UMM
-			}
-		}
-	}
 }
 
 func (t *task) item() item { return item{t.kind, t.index} }
@@ -79,7 +64,7 @@ func (t *task) add(im *measure.ImageMarks) {
 	switch t.kind {
 	case calibration:
 		u := t.u
-		im.Calibration = append(im.Calibration, measure.Calibration{Kind: measure.CalibrationFile, LengthMM: t.known, UMM: &u})
+		im.Calibration = append(im.Calibration, measure.Calibration{Kind: t.way, LengthMM: t.known, UMM: &u})
 	case canal:
 		im.Canals = append(im.Canals, measure.Canal{Tooth: t.tooth, Name: t.name})
 	case lesion:
@@ -131,10 +116,12 @@ func (t *task) label(marks int) string {
 // next says what the next click will do.
 func (t *task) next() string {
 	n := len(t.points)
-	switch t.kind {
-	case calibration:
+	switch {
+	case t.kind == calibration && t.way == measure.CalibrationDistance:
+		return t.nextOfDistance(n)
+	case t.kind == calibration:
 		return t.nextAlongFile(n)
-	case canal:
+	case t.kind == canal:
 		return t.nextAlongCanal(n)
 	}
 	return t.nextRoundLesion(n)
@@ -148,6 +135,13 @@ func (t *task) nextAlongFile(n int) string {
 		return "Click along the file; the last click is the stop."
 	}
 	return "Click on along the file, or press Enter if the last mark is the stop."
+}
+
+func (t *task) nextOfDistance(n int) string {
+	if n == 0 {
+		return fmt.Sprintf("Click one end of the known distance (%g mm, change it at the right).", t.known)
+	}
+	return "Click the other end of the known distance."
 }
 
 func (t *task) nextAlongCanal(n int) string {

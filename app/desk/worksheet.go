@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"slices"
 	"strings"
 
 	"fyne.io/fyne/v2"
@@ -22,6 +23,7 @@ const sheetWidth = 436
 type worksheet struct {
 	desk     *Desk
 	scale    *canvas.Text
+	stated   *widget.Label // the spacing that is not used yet
 	scaleRow *fyne.Container
 	stage    *widget.Select
 	date     *field
@@ -46,6 +48,7 @@ type row interface {
 func newWorksheet(d *Desk) *worksheet {
 	w := &worksheet{desk: d, canals: container.NewVBox(), lesions: container.NewVBox()}
 	w.scale = text("", colourText, sizeText, true)
+	w.stated = wrapped()
 	w.scaleRow = container.NewVBox()
 	w.stage = widget.NewSelect(stages, func(s string) { w.restage(s) })
 	w.stage.PlaceHolder = "not said"
@@ -54,16 +57,22 @@ func newWorksheet(d *Desk) *worksheet {
 	w.date.SetPlaceHolder("YYYY-MM-DD")
 	w.about = container.New(columns{widths: []float32{60, 190, 46, 116}}, text("Stage", colourMuted, sizeCaption, false), w.stage,
 		container.NewCenter(text("Date", colourMuted, sizeCaption, false)), w.date)
-	w.caution = widget.NewLabel("")
-	w.caution.Wrapping = fyne.TextWrapWord
-	w.content = container.NewVBox(title("Image"), w.about,
-		title("Calibration"), w.scaleRow, w.scale,
+	w.caution = wrapped()
+	w.content = container.NewVBox(container.NewBorder(nil, nil, nil, d.button("about image", "About this image", d.showDescription), title("Image")), w.about,
+		title("Calibration"), w.scaleRow, w.scale, w.stated,
 		title("Canals"), w.canals, title("Lesions"), w.lesions, title("Cautions"), w.caution)
 	inner := container.New(layout.NewCustomPaddedLayout(4, 8, 10, 14), w.content)
 	w.scroll = container.NewVScroll(inner)
 	w.box = container.New(wide{sheetWidth}, container.NewStack(canvas.NewRectangle(colourPanel),
 		container.NewBorder(nil, container.New(layout.NewCustomPaddedLayout(4, 6, 10, 14), d.details.box), nil, nil, w.scroll)))
 	return w
+}
+
+// wrapped is an empty text of as many lines as it needs.
+func wrapped() *widget.Label {
+	l := widget.NewLabel("")
+	l.Wrapping = fyne.TextWrapWord
+	return l
 }
 
 // title heads a part of the worksheet.
@@ -124,7 +133,7 @@ func (w *worksheet) settle() {
 // shapeOf tells which rows an image needs.
 func shapeOf(im *measure.ImageMarks) string {
 	var b strings.Builder
-	for _, it := range items(im) {
+	for _, it := range listed(im) {
 		b.WriteString(nameOf(im, it) + "\n")
 	}
 	return b.String()
@@ -146,7 +155,7 @@ func (w *worksheet) rebuild(im *measure.ImageMarks) {
 	if len(im.Lesions) > 0 {
 		w.lesions.Add(heads(lesionColumns, "", "area", "longest", "across it"))
 	}
-	for _, it := range items(im) {
+	for _, it := range listed(im) {
 		switch it.kind {
 		case canal:
 			w.addRow(w.canals, newCanalRow(w.desk, it))
@@ -194,16 +203,22 @@ func (w *worksheet) updateScale(im *measure.ImageMarks) {
 	default:
 		setText(w.scale, "Not calibrated: lengths are in px.")
 	}
+	unused := w.desk.session.stated()
+	w.stated.Hidden = ok || !unused.Stated()
+	if !w.stated.Hidden {
+		w.stated.SetText("The image file states " + wording.Spacing(unused) + " (" + string(unused.Kind) + "), not used yet.")
+	}
 }
 
 // updateCautions lists what must be known before a number is trusted, each
 // sentence once, with whom it concerns where not all.
 func (w *worksheet) updateCautions() {
 	var out []string
-	for _, n := range w.notes {
-		out = append(out, wording.Sentence(n))
+	for _, n := range append(slices.Clone(w.notes), cautionLines(w.desk.session)...) {
+		if line := wording.Sentence(n); !slices.Contains(out, line) {
+			out = append(out, line)
+		}
 	}
-	out = append(out, cautionLines(w.desk.session)...)
 	s := "None."
 	if len(out) > 0 {
 		s = strings.Join(out, "\n")
@@ -213,7 +228,20 @@ func (w *worksheet) updateCautions() {
 	}
 }
 
-// cautionLines joins equal cautions of several findings into one line.
+// hasPlace reports whether a finding has its place on the worksheet even when it
+// is undefined: its cautions then say why.
+func hasPlace(f measure.Finding) bool {
+	switch f.What {
+	case measure.WhatScale, measure.WhatLength, measure.WhatWorkingLength, measure.WhatSchneiderAngle,
+		measure.WhatArea, measure.WhatLongestDiameter, measure.WhatPerpendicularDiameter:
+		return true
+	}
+	return f.Of == measure.ImageSubject
+}
+
+// cautionLines joins equal cautions of several findings into one line. What has
+// no value and no place on the worksheet, such as the confluence of canals that
+// don't join, cautions against nothing.
 func cautionLines(s *session) []string {
 	if s == nil {
 		return nil
@@ -221,6 +249,9 @@ func cautionLines(s *session) []string {
 	var order []string
 	about := map[string][]string{}
 	for _, f := range s.findings {
+		if !f.Defined() && !hasPlace(f) {
+			continue
+		}
 		for _, c := range f.Cautions {
 			if _, ok := about[c]; !ok {
 				order = append(order, c)
@@ -232,11 +263,11 @@ func cautionLines(s *session) []string {
 	}
 	var out []string
 	for _, c := range order {
-		who := capital(strings.Join(about[c], ", "))
+		who := strings.Join(about[c], ", ")
 		if len(about[c]) > 2 {
-			who = "Several"
+			who = "several"
 		}
-		out = append(out, who+": "+wording.Sentence(c))
+		out = append(out, who+": "+c)
 	}
 	return out
 }

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"rootrule/imaging"
+	"rootrule/measure"
 )
 
 // Describe puts the description of an image into lines of name and text, for
@@ -55,6 +56,32 @@ func spacing(s *imaging.SpacingDescription) string {
 	}
 	return joined("; ", fmt.Sprintf("%.4g mm down, %.4g mm across, %s (%s)", s.RowMM, s.ColMM, s.Kind, s.Trust), s.Note)
 }
+
+// spacingTrust says of each kind of stated spacing how far it holds at a tooth.
+var spacingTrust = map[measure.SpacingKind]string{
+	measure.SpacingCalibrated:   "calibrated: corrected to the patient",
+	measure.SpacingDetector:     "detector plane: magnified",
+	measure.SpacingScan:         "scan plane: not measured at the tooth",
+	measure.SpacingVolume:       "volume: true size",
+	measure.SpacingUndetermined: "undetermined: the file doesn't say where it holds",
+}
+
+// SpacingTrust names a kind of stated spacing and how far it holds at a tooth:
+// "detector plane: magnified".
+func SpacingTrust(k measure.SpacingKind) string { return spacingTrust[k] }
+
+// Spacing shows a stated spacing, "0.020 mm a pixel": down and across where
+// they differ, to three digits behind the point, or four where the fourth
+// isn't 0.
+func Spacing(s measure.Spacing) string {
+	row, col := pitch(s.RowMM), pitch(s.ColMM)
+	if row == col {
+		return row + " mm a pixel"
+	}
+	return row + " × " + col + " mm a pixel"
+}
+
+func pitch(mm float64) string { return strings.TrimSuffix(Number(mm, 4), "0") }
 
 func series(s imaging.SeriesDescription) string {
 	text := joined(", ", s.Name, fmt.Sprintf("%d slices of %d × %d px", s.Slices, s.Width, s.Height))
