@@ -6,8 +6,9 @@ import (
 	"testing"
 )
 
-// mosaic repeats the only tile of a stream n × n times.
-func mosaic(t testing.TB, data []byte, n int) []byte {
+// mosaic repeats the only tile of a stream nx × ny times. Its sides must be
+// powers of two, so that all tiles have the same code-blocks.
+func mosaic(t testing.TB, data []byte, nx, ny int) []byte {
 	t.Helper()
 	h, err := ReadHeader(data)
 	if err != nil {
@@ -16,9 +17,9 @@ func mosaic(t testing.TB, data []byte, n int) []byte {
 	at := bytes.Index(data, []byte{0xff, 0x90})
 	end := len(data) - 2
 	out := bytes.Clone(data[:at])
-	binary.BigEndian.PutUint32(out[8:], uint32(n*h.Width))
-	binary.BigEndian.PutUint32(out[12:], uint32(n*h.Height))
-	for i := range n * n {
+	binary.BigEndian.PutUint32(out[8:], uint32(nx*h.Width))
+	binary.BigEndian.PutUint32(out[12:], uint32(ny*h.Height))
+	for i := range nx * ny {
 		tile := len(out)
 		out = append(out, data[at:end]...)
 		binary.BigEndian.PutUint16(out[tile+4:], uint16(i))
@@ -26,28 +27,28 @@ func mosaic(t testing.TB, data []byte, n int) []byte {
 	return append(out, data[end:]...)
 }
 
-// BenchmarkDecode decodes 2000 × 1500 pixels of 16 bits, lossless: 10 × 10
-// tiles of 200 × 150.
+// BenchmarkDecode decodes 2048 × 1536 pixels of 16 bits, lossless: 16 × 12
+// tiles of 128 × 128.
 func BenchmarkDecode(b *testing.B) {
-	data := mosaic(b, readFile(b, "bench_tile.j2k"), 10)
-	b.SetBytes(2000 * 1500 * 2)
+	data := mosaic(b, readFile(b, "bench_tile.j2k"), 16, 12)
+	b.SetBytes(2048 * 1536 * 2)
 	b.ReportAllocs()
 	for b.Loop() {
 		r, err := Decode(data)
 		if err != nil {
 			b.Fatal(err)
 		}
-		if r.Width != 2000 || r.Height != 1500 {
+		if r.Width != 2048 || r.Height != 1536 {
 			b.Fatal(r.Width, r.Height)
 		}
 	}
 }
 
-// BenchmarkDecodeHT decodes 1640 × 1320 pixels of 12 bits in high-throughput
-// blocks: 40 × 40 tiles of 41 × 33.
+// BenchmarkDecodeHT decodes 2048 × 1536 pixels of 12 bits in high-throughput
+// blocks: 32 × 24 tiles of 64 × 64.
 func BenchmarkDecodeHT(b *testing.B) {
-	data := mosaic(b, readFile(b, "ht_grey12.j2k"), 40)
-	b.SetBytes(1640 * 1320 * 2)
+	data := mosaic(b, readFile(b, "bench_ht_tile.j2k"), 32, 24)
+	b.SetBytes(2048 * 1536 * 2)
 	b.ReportAllocs()
 	for b.Loop() {
 		if _, err := Decode(data); err != nil {
