@@ -24,7 +24,8 @@ func (c *crew) run(n int, job func(worker, i int) error) error {
 	return c.runOn(c.size, n, job)
 }
 
-// runOn is run on at most so many workers.
+// runOn is run on at most so many workers. A panic in one of them is passed on
+// to the caller's goroutine, where it can be recovered.
 func (c *crew) runOn(workers, n int, job func(worker, i int) error) error {
 	if workers == 1 || n <= 1 {
 		for i := range n {
@@ -39,19 +40,31 @@ func (c *crew) runOn(workers, n int, job func(worker, i int) error) error {
 		group sync.WaitGroup
 		once  sync.Once
 		first error
+		fatal any
 	)
+	stop := func(err error, p any) {
+		once.Do(func() { first, fatal = err, p })
+		next.Store(int64(n))
+	}
 	for worker := range min(workers, c.size, n) {
 		group.Go(func() {
+			defer func() {
+				if p := recover(); p != nil {
+					stop(nil, p)
+				}
+			}()
 			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
 				if err := job(worker, i); err != nil {
-					once.Do(func() { first = err })
-					next.Store(int64(n))
+					stop(err, nil)
 					return
 				}
 			}
 		})
 	}
 	group.Wait()
+	if fatal != nil {
+		panic(fatal)
+	}
 	return first
 }
 
