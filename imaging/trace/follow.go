@@ -1,0 +1,145 @@
+package trace
+
+import "math"
+
+// centre is a line on the axis of a ridge, and what is known about it at each
+// place, a pixel apart.
+type centre struct {
+	line       curve
+	unc        []float64 // standard uncertainty across the line, px
+	confidence []float64
+	half       []float64 // half-width of the ridge, px
+	reach      float64   // over how many pixels the line averages
+}
+
+// follower moves a line onto the axis of a ridge. The line is counted as
+// offsets from a much smoother reference, so that what is held down is the
+// bending of the line itself, not of its last correction.
+type follower struct {
+	t      *Map
+	ref    curve
+	normal []vec
+	blocks blocks
+	offset []float64 // of the line from ref, at each place
+	seen   measured
+	fit    smooth
+}
+
+func newFollower(t *Map, c curve) *follower {
+	f := &follower{t: t}
+	f.rebase(c)
+	return f
+}
+
+// rebase makes a new reference for the line c.
+func (f *follower) rebase(c curve) {
+	f.ref = c.reference()
+	f.blocks = newBlocks(len(f.ref))
+	f.seen.half = stretched(f.seen.half, f.blocks.n)
+	f.normal, f.offset = make([]vec, len(f.ref)), make([]float64, len(f.ref))
+	for i, p := range f.ref {
+		d := f.ref.tangent(i)
+		f.normal[i] = vec{-d.y, d.x, 0}
+		f.offset[i] = c.at(c.nearest(p)).sub(p).dot(f.normal[i])
+	}
+}
+
+// stretched returns n values in place of those along a line.
+func stretched(v []float64, n int) []float64 {
+	if len(v) == 0 {
+		return nil
+	}
+	out := make([]float64, n)
+	for i := range out {
+		out[i] = v[i*len(v)/n]
+	}
+	return out
+}
+
+// line returns the places of the line.
+func (f *follower) line() curve {
+	c := make(curve, len(f.ref))
+	for i, p := range f.ref {
+		c[i] = p.add(f.offset[i], f.normal[i])
+	}
+	return c
+}
+
+// refine moves a line onto the axis of the ridge it follows: first by probes
+// that see it from afar, then by templates that make the most of its edges.
+func (t *Map) refine(c curve) centre {
+	p := probes(1.1*math.Sqrt(float64(t.factor)), 10*float64(t.factor))
+	f := newFollower(t, c)
+	for range 3 {
+		f.settle(probed(f.strip(p[len(p)-1].half), p))
+	}
+	f.rebase(f.line())
+	for turn := range 6 {
+		if !f.match(turn < 3) {
+			break // nothing but the ridge: the probes' line is as good as any
+		}
+	}
+	return f.centre()
+}
+
+// strip straightens the picture along the line, wide enough for ridges of a
+// half-width.
+func (f *follower) strip(half float64) *strip {
+	return f.t.straighten(f.line(), f.normal, f.blocks, int(3*wider*roundness*half)+2)
+}
+
+// match makes a step with templates. Seeking, the line may move far, and keeps
+// to what long stretches agree on.
+func (f *follower) match(seek bool) bool {
+	most := 0.0
+	for _, h := range f.seen.half {
+		most = max(most, h)
+	}
+	s := f.strip(most)
+	t := newBackground(s, min(int(2.5*most)+6, s.half)).templates(f.seen.half)
+	if t == nil {
+		return false
+	}
+	pick := fitting(s, t, f.seen.half)
+	if seek {
+		f.keep(sought(s, t, pick))
+	} else {
+		f.settle(matched(s, t, pick))
+	}
+	return true
+}
+
+// settle moves the line to the smoothing spline through what was measured.
+func (f *follower) settle(m measured) {
+	f.seen = m
+	f.fit = m.smoothed(f.blocks.mean(f.offset), f.blocks)
+	f.offset = f.blocks.spread(f.fit.value)
+}
+
+// keep moves the line likewise, at a fixed stiffness: the offsets that sought
+// returns are already averages, and say nothing about their scatter.
+func (f *follower) keep(m measured) {
+	f.seen = m
+	y := f.blocks.mean(f.offset)
+	mean := 0.0
+	for i := range y {
+		y[i] += m.offset[i]
+		mean += m.weight[i] / float64(len(y))
+	}
+	if len(y) > order+2 {
+		y, _, _, _ = smoothAt(y, m.weight, stiffness(2*steady, mean))
+	}
+	f.offset = f.blocks.spread(y)
+}
+
+func (f *follower) centre() centre {
+	unc := f.blocks.spread(f.fit.variance)
+	for i, v := range unc {
+		unc[i] = math.Sqrt(max(v, 0))
+	}
+	confidence := f.blocks.spread(f.seen.confidence())
+	for i, v := range confidence {
+		confidence[i] = min(max(v, 0), 1)
+	}
+	return centre{f.line(), unc, confidence, f.blocks.spread(f.seen.half), f.fit.reach * f.blocks.length()}
+}
