@@ -30,6 +30,7 @@ type bend struct {
 	marks group
 	start int  // index of the mark at which the curve starts; −1: fitted
 	hold  hold // lengths that are not fitted
+	lost  bool // nothing says where the curve starts
 	size  float64
 	arcs  arcs // the fitted pieces
 	chi2  float64
@@ -236,7 +237,8 @@ func (b *bend) iterate(steps int) (ok bool) {
 		copy(saved, b.arcs)
 		b.move(l, &x)
 		next := b.residuals(l, false)
-		if next.chi2 <= e.chi2 {
+		// Near its least the sum of squares is flat to rounding; the steps are not.
+		if next.chi2 <= e.chi2+1e-12*(1+e.chi2) {
 			done := b.negligible(l, &x)
 			e, damping = next, damping/10
 			if done {

@@ -90,6 +90,12 @@ func (b *bend) fitOneArc() bool {
 		return false
 	}
 	b.arcs = profile[best].arcs
+	if b.iterate(40) {
+		return true
+	}
+	// A straight canal, or one whose last mark alone is off the line, has no one
+	// place where its curve starts.
+	b.lost, b.hold, b.arcs = true, startHeld, profile[len(profile)/2].arcs
 	return b.iterate(40)
 }
 

@@ -7,6 +7,9 @@ import "math"
 // curved length behind it, so that a linear law of propagation says little.
 // Marks that lie on the bend far better than they claim leave nothing open.
 func (b *bend) open() bool {
+	if b.lost {
+		return true
+	}
 	l := b.layout()
 	if l.length < 0 || b.dof() > 0 && b.chi2 < 1e-6*float64(b.dof()) {
 		return false
@@ -27,7 +30,7 @@ func (b *bend) end() float64 { return b.marks.along(b.arcs, b.marks.last()) }
 // likely before the marks are seen.
 func (b *bend) reads(w *work) []estimate {
 	l := b.layout()
-	if l.length < 0 {
+	if l.length < 0 && !b.lost {
 		return b.read()
 	}
 	mix := newMixture(reads, b.marks)
@@ -67,10 +70,10 @@ func (b *bend) read() []estimate {
 // b: over three standard uncertainties either way, or over the whole trace
 // where the marks leave it open.
 func (b *bend) neighbours(l layout) []*bend {
-	u := math.Sqrt(b.inv.variance(l.length)) * b.widening()
 	if b.open() && b.shape == oneArc {
 		return b.everywhere(24)
 	}
+	u := math.Sqrt(b.inv.variance(l.length)) * b.widening()
 	const side, step = 3, 0.8
 	var out []*bend
 	for _, sign := range []float64{1, -1} {
@@ -101,6 +104,7 @@ func (b *bend) everywhere(n int) []*bend {
 	for _, h := range c.profile(n, 5) {
 		if h.ok {
 			d := *c
+			d.hold = startHeld
 			d.arcs, d.chi2, d.inv = h.arcs, h.chi2, h.inv
 			out = append(out, &d)
 		}

@@ -55,7 +55,11 @@ func (w *work) traceLength(g group, t track) estimate {
 	smooth.p = append(append([]vec{}, g.p[:len(g.p)-len(t.feet)]...), t.feet...)
 	l := propagate1(smooth, func(p []vec) float64 { return t.curve(p).quickLength() })
 	l.v = t.curve(g.p).length()
-	l.bias *= g.unrest()
+	if t.tangents != nil {
+		l.bias *= t.unrest
+	} else {
+		l.bias *= g.unrest()
+	}
 	return l.corrected(w.source())
 }
 

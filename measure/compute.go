@@ -57,6 +57,14 @@ func (w *work) group(image string, marks []Point) group {
 	return g
 }
 
+// outlineGroup is group for the marks of an outline, without those that repeat
+// a neighbour.
+func (w *work) outlineGroup(image string, marks []Point) group {
+	g := w.group(image, outlineMarks(marks))
+	g.closed = true
+	return g
+}
+
 // click is the standard uncertainty of a mark in px: its own, or that of the
 // reader, or the default.
 func (w *work) click(m Point) float64 {

@@ -44,7 +44,11 @@ func (w *work) curvature(s subject, sc scale, g group, orifice, start int, b *be
 	}
 	c := curvatures{s, sc, b, b.reads(w)}
 	if b.open() {
-		c.addOpen()
+		why := whyOpen
+		if !b.curved() {
+			why = whyStraight
+		}
+		c.addOpen(why)
 		return
 	}
 	if !b.explains() {
@@ -68,11 +72,11 @@ func (s subject) angle(what string, rad estimate, method string, cautions ...str
 }
 
 // addOpen adds what can be said when the start of the curve is open.
-func (c curvatures) addOpen() {
-	c.cautions = append(c.cautions, whyOpen)
+func (c curvatures) addOpen(why string) {
+	c.cautions = append(c.cautions, why)
 	c.addAngles(true, schneiderOpen)
-	c.none(WhatPruettRadius, c.scale.lengthUnit(), radiusMethod, whyOpen)
-	c.none(WhatMaxCurvature, c.scale.perLength(), sharpestMethod, whyOpen)
+	c.none(WhatPruettRadius, c.scale.lengthUnit(), radiusMethod, why)
+	c.none(WhatMaxCurvature, c.scale.perLength(), sharpestMethod, why)
 	c.add(WhatCurveStartFromApex, c.scale.length(c.read[readStart]), startMethod)
 }
 
@@ -207,5 +211,5 @@ func reciprocal(e estimate) estimate {
 // errs farther to the sharp side than to the flat one.
 func skewed(e estimate) estimate {
 	c := e.std() / e.v
-	return e.through(e.v, math.Sqrt(1+2*c*c))
+	return e.through(e.v, math.Sqrt(1+4*c*c))
 }

@@ -124,6 +124,7 @@ type group struct {
 	z     []float64 // uncertainty along z where it differs from u; nil: as u
 	// sights are given for marks on images of one line in space, one a mark.
 	sights []sight
+	closed bool // the marks go round
 }
 
 // sources is the number of sources that a group of n marks has.
@@ -133,7 +134,11 @@ func (g group) sources() int { return len(g.p) * g.dims }
 // error does: along the line, and across it. They turn and mirror with the
 // marks, so that uncertainties do not depend on how an image is turned.
 func (g group) frame(i int) [3]vec {
-	along := g.p[min(i+1, len(g.p)-1)].sub(g.p[max(i-1, 0)]).unit()
+	n := len(g.p)
+	along := g.p[min(i+1, n-1)].sub(g.p[max(i-1, 0)]).unit()
+	if g.closed {
+		along = g.p[(i+1)%n].sub(g.p[(i+n-1)%n]).unit()
+	}
 	if along == (vec{}) {
 		return [3]vec{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}}
 	}

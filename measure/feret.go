@@ -104,23 +104,31 @@ func (w *widths) towards(e [directions]float64) {
 }
 
 // largest returns by how much the largest of the widths exceeds the largest of
-// their means on average, and its standard deviation (Clark 1961, Oper Res
-// 9:145–162: the maximum of two normal quantities, taken as normal again, with
-// the next).
-func (w *widths) largest() (bias, sd float64) {
+// their means on average, and its standard deviation. The widths are taken from
+// the first direction outward, once beginning to either side.
+func (w *widths) largest() (excess, sd float64) {
 	top := math.Inf(-1)
 	for _, m := range w.mean {
 		top = math.Max(top, m)
 	}
-	m, v := w.mean[0], w.cov[0][0]
+	m1, v1 := w.largestFrom(0)
+	m2, v2 := w.largestFrom(1)
+	return (m1+m2)/2 - top, math.Sqrt((v1 + v2) / 2)
+}
+
+// largestFrom returns mean and variance of the largest width (Clark 1961, Oper
+// Res 9:145–162: the maximum of two normal quantities, taken as normal again,
+// with the next). side says which side comes first.
+func (w *widths) largestFrom(side int) (m, v float64) {
+	m, v = w.mean[0], w.cov[0][0]
 	with := w.cov[0]
 	for i := 1; i < directions; i++ {
-		// From the first direction outward, by turns to either side.
 		k := (i + 1) / 2
-		if i%2 == 0 {
-			k = directions - i/2
+		if (i+side)%2 == 0 {
+			k = directions - k
 		}
-		a := math.Sqrt(math.Max(v+w.cov[k][k]-2*with[k], 1e-12*(v+w.cov[k][k])))
+		both := v + w.cov[k][k]
+		a := math.Sqrt(math.Max(both-2*with[k], 1e-12*both))
 		alpha := (m - w.mean[k]) / a
 		upper, density := 0.5*math.Erfc(-alpha/math.Sqrt2), math.Exp(-alpha*alpha/2)/math.Sqrt(2*math.Pi)
 		next := m*upper + w.mean[k]*(1-upper) + a*density
@@ -130,7 +138,7 @@ func (w *widths) largest() (bias, sd float64) {
 		}
 		m, v = next, math.Max(square-next*next, 0)
 	}
-	return m - top, math.Sqrt(v)
+	return m, v
 }
 
 // ellipseWidths returns the widths, in the directions of widths, of the

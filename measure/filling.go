@@ -95,7 +95,7 @@ func (w *work) voids(s subject, pic *picture, f Filling) {
 	}
 	total := exact(0)
 	for i, v := range f.Voids {
-		g := w.group(pic.id, outlineMarks(v))
+		g := w.outlineGroup(pic.id, v)
 		if why := outlineProblem(g.p); why != "" {
 			s.none(WhatVoidArea, pic.scale.areaUnit(), voidMethod, fmt.Sprintf("void %d: %s", i+1, why))
 			return

@@ -13,7 +13,7 @@ const (
 func (w *work) lesion(pic *picture, l Lesion) {
 	s := subject{w: w, image: pic.id, of: LesionSubject(l), cautions: pic.scale.cautions}
 	defer w.volume(s, l)
-	g := w.group(pic.id, outlineMarks(l.Outline))
+	g := w.outlineGroup(pic.id, l.Outline)
 	if why := outlineProblem(g.p); why != "" {
 		s.none(WhatArea, pic.scale.areaUnit(), areaMethod, why)
 		s.none(WhatLongestDiameter, pic.scale.lengthUnit(), longestMethod, why)
@@ -29,10 +29,7 @@ func (w *work) lesion(pic *picture, l Lesion) {
 		out[0] = c.area()
 		out[1], out[2] = found.moved(c).lengths(c)
 	})
-	area := r[0].corrected(w.source())
-	if area.v < 0 {
-		area = area.scaled(-1)
-	}
+	area := r[0].widened(r[0].bias, w.source()).magnitude()
 	s.add(WhatArea, pic.scale.area(area), areaMethod)
 	longest, across := w.withoutExcess(r[1], r[2], o, g, found.direction(o))
 	s.add(WhatLongestDiameter, pic.scale.length(longest), longestMethod)
@@ -65,7 +62,9 @@ func outlineProblem(p []vec) string {
 		return "needs three marks in different places"
 	case !finite(p):
 		return "a mark is not a number"
-	case crossesItself(c.sample(4)):
+	case !finite(c.sample(2)):
+		return "the marks make no smooth outline"
+	case crossesItself(c.sample(5)):
 		return "the outline crosses itself"
 	case math.Abs(c.area()) < 1e-9:
 		return "the marks enclose no area"
@@ -73,9 +72,10 @@ func outlineProblem(p []vec) string {
 	return ""
 }
 
+// finite reports whether all points are numbers that could be places.
 func finite(p []vec) bool {
 	for _, q := range p {
-		if !q.finite() {
+		if !(math.Abs(q.x) <= 10*maxPosition && math.Abs(q.y) <= 10*maxPosition && math.Abs(q.z) <= 10*maxPosition) {
 			return false
 		}
 	}

@@ -72,8 +72,8 @@ func (b *builder) tangents(p []vec, closed bool) []vec {
 		}
 	}
 	if !closed {
-		t[0] = mirrored(c.at(1).tangent, c.at(1).before)
-		t[n-1] = mirrored(c.at(n-2).tangent, c.at(n-2).behind)
+		t[0] = mirrored(t[1], c.at(1).before)
+		t[n-1] = mirrored(t[n-2], c.at(n-2).behind)
 	}
 	return t
 }
@@ -131,7 +131,11 @@ func newCircle(a, b, c vec) circle {
 	} else {
 		t = out // the line turns back on itself: no circle
 	}
-	return circle{t, in.cross(out).mul(2 / c.dist(a)), in, out}
+	var curvature vec
+	if d := c.dist(a); d > 1e-9*(lin+lout) {
+		curvature = in.cross(out).mul(2 / d)
+	}
+	return circle{t, curvature, in, out}
 }
 
 // change is how much the curvature changes between two circles, as a share of
@@ -152,8 +156,14 @@ func steadiness(e float64) float64 { return 1 / ((1e-3 + e*e) * (1e-3 + e*e)) }
 // itself counts double.
 func (c *circles) tangent(i int) vec {
 	own, before, behind := c.at(i), c.at(i-1), c.at(i+1)
-	toBefore, toBehind := c.change(i-1, i), c.change(i, i+1)
-	sum := own.tangent.mul(2 * steadiness(math.Min(toBefore, toBehind)))
+	change := math.Min(c.change(i-1, i), c.change(i, i+1))
+	if !c.ok[i+1] || !c.ok[i+3] {
+		// At the end of a line its last circle has only one other to agree with:
+		// a tenth of their difference (by trial) lets it be the first of an arc,
+		// but not bend a part that was straight so far.
+		change = 0.1 * math.Max(c.change(i-1, i), c.change(i, i+1))
+	}
+	sum := own.tangent.mul(2 * steadiness(change))
 	if c.ok[i+1] {
 		sum = sum.add(mirrored(before.tangent, own.before).mul(steadiness(c.change(i-2, i-1))))
 	}

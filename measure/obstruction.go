@@ -57,6 +57,8 @@ func (w *work) obstructionInCanal(s subject, pic *picture, g group, l *line) {
 		s.none(WhatStraightToObstruction, unit, reachMethod, whyTooFew)
 	case !l.b.curved():
 		s.none(WhatStraightToObstruction, unit, reachMethod, whyStraight)
+	case l.b.open():
+		s.none(WhatStraightToObstruction, unit, reachMethod, whyOpen)
 	default:
 		straight := l.b.reads(w)[readStraight]
 		s.add(WhatStraightToObstruction, pic.scale.length(straight.minus(r[0].estimate)), reachMethod)

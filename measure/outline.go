@@ -156,7 +156,7 @@ func widestChord(p []vec, axis vec) (from, to float64) {
 		b := p[(i+1)%len(p)]
 		la, lb := (a.dot(axis)-lo)/step, (b.dot(axis)-lo)/step
 		first, last := math.Ceil(math.Min(la, lb)-0.5), math.Floor(math.Max(la, lb)-0.5)
-		for k := int(first); k <= int(last) && k < levels; k++ {
+		for k := int(math.Max(first, 0)); k <= int(math.Min(last, levels-1)); k++ {
 			t := (float64(k) + 0.5 - la) / (lb - la)
 			h := a.lerp(b, t).dot(side)
 			if h < low[k].height {

@@ -160,7 +160,7 @@ func badPairs(g group, model string) (cautions []string) {
 
 // compare adds the changes of a lesion between two images.
 func (w *work) compare(c compared, r Recall, pairs group, model string, aligned bool) {
-	x, y := w.group(r.Before, outlineMarks(c.before.Outline)), w.group(r.After, outlineMarks(c.after.Outline))
+	x, y := w.outlineGroup(r.Before, c.before.Outline), w.outlineGroup(r.After, c.after.Outline)
 	for _, p := range [][]vec{x.p, y.p} {
 		if why := outlineProblem(p); why != "" {
 			c.s.none(WhatAreaChange, c.scale.areaUnit(), fmt.Sprintf(changeApart, "area", "area"), why)

@@ -1,6 +1,9 @@
 package measure
 
-import "slices"
+import (
+	"math"
+	"slices"
+)
 
 // track is how the smooth line runs through the marks of a trace: where an
 // ideal canal of a straight part and arcs explains the marks, the line takes
@@ -12,6 +15,9 @@ type track struct {
 	tangents []vec
 	feet     []vec // the places of the ideal canal closest to the marks
 	knots    []knot
+	// unrest is the share, 0 to 1, of their claimed variance that the marks show
+	// about the ideal canal.
+	unrest float64
 }
 
 // knot is a point of the line between the marks after and after + 1.
@@ -26,7 +32,10 @@ func newTrack(first int, b *bend) track {
 	if !b.settled() {
 		return track{}
 	}
-	t := track{first: first}
+	t := track{first: first, unrest: 1}
+	if b.dof() > 0 {
+		t.unrest = math.Min(b.chi2/float64(b.dof()), 1)
+	}
 	last := 0.0
 	for i, q := range b.marks.p {
 		s := b.arcs.along(q)
@@ -43,7 +52,7 @@ func newTrack(first int, b *bend) track {
 // settled reports whether a line may follow the bend: it is curved, explains
 // the marks, and the marks say where its curve starts.
 func (b *bend) settled() bool {
-	return b != nil && b.curved() && b.explains() && (b.start >= 0 || !b.unsettled())
+	return b != nil && !b.lost && b.curved() && b.explains() && (b.start >= 0 || !b.unsettled())
 }
 
 // trackOf finds the track of an instrument, which may be marked from either
