@@ -124,13 +124,13 @@ type choice struct {
 	desk    *Desk
 	buttons map[string]*widget.Button
 	says    *widget.Label // what the image file states
+	below   *fyne.Container
 	row     *fyne.Container
 	box     *fyne.Container
 }
 
 func newChoice(d *Desk) *choice {
-	c := &choice{desk: d, says: widget.NewLabel(""), buttons: map[string]*widget.Button{}}
-	c.says.Wrapping = fyne.TextWrapWord
+	c := &choice{desk: d, says: wrapped(), buttons: map[string]*widget.Button{}}
 	c.says.SizeName = theme.SizeNameCaptionText
 	c.row = container.NewHBox()
 	for _, kind := range []string{measure.CalibrationFile, measure.CalibrationDistance, measure.CalibrationStated} {
@@ -141,7 +141,8 @@ func newChoice(d *Desk) *choice {
 		c.buttons[kind] = d.button("by "+kind, ways[kind].name, do)
 		c.row.Add(c.buttons[kind])
 	}
-	c.box = container.NewVBox(c.row, c.says)
+	c.below = flush(c.says)
+	c.box = container.NewVBox(c.row, c.below)
 	return c
 }
 
@@ -156,10 +157,10 @@ func (c *choice) update(it item) {
 	}
 	c.row.Hidden = now == measure.CalibrationStated
 	c.buttons[measure.CalibrationStated].Hidden = !task
-	c.says.Hidden = !task && now != measure.CalibrationStated
+	c.below.Hidden = !task && now != measure.CalibrationStated
 	able(c.buttons[measure.CalibrationStated], stated.Stated() && !usesStated(im))
 	able(c.buttons[measure.CalibrationDistance], now == measure.CalibrationDistance || len(marksOf(im, it)) <= 2)
-	if s := c.sentence(now, stated, im); !c.says.Hidden && c.says.Text != s {
+	if s := c.sentence(now, stated, im); !c.below.Hidden && c.says.Text != s {
 		c.says.SetText(s)
 	}
 }

@@ -121,7 +121,7 @@ func TestKindChangesDuringATask(t *testing.T) {
 func TestStatedSpacing(t *testing.T) {
 	r := detector(t)
 	const unused = "The image file states 0.020 mm a pixel (detector plane), not used yet."
-	if got := r.sheet.stated; got.Hidden || got.Text != unused {
+	if got := r.sheet.stated; r.sheet.unused.Hidden || got.Text != unused {
 		t.Errorf("the calibration section says %q", got.Text)
 	}
 	r.key(fyne.KeyC)
@@ -137,7 +137,7 @@ func TestStatedSpacing(t *testing.T) {
 		t.Errorf("the scale is %v", s)
 	}
 	row := r.sheet.rows[len(r.sheet.rows)-1].(*scaleRow)
-	if row.name.Text != "Stated spacing" || row.known.Text != "0.020 mm a pixel, detector plane" || !r.sheet.stated.Hidden {
+	if row.name.Text != "Stated spacing" || row.known.Text != "0.020 mm a pixel, detector plane" || !r.sheet.unused.Hidden {
 		t.Errorf("the worksheet shows %q, %q", row.name.Text, row.known.Text)
 	}
 	if !strings.Contains(r.sheet.caution.Text, "magnified") || !strings.Contains(r.details.choice.says.Text, "0.0200 ± 0.0020 mm/px") {
@@ -150,7 +150,7 @@ func TestStatedSpacing(t *testing.T) {
 	r.key(fyne.KeyEscape)
 	row.Tapped(nil)
 	r.key(fyne.KeyDelete)
-	if n := len(r.session.saved().Calibration); n != 0 || r.sheet.stated.Hidden {
+	if n := len(r.session.saved().Calibration); n != 0 || r.sheet.unused.Hidden {
 		t.Errorf("after Delete there are %d calibrations", n)
 	}
 	r.undo()
@@ -176,7 +176,7 @@ func TestNoStatedSpacing(t *testing.T) {
 	if b := r.parts["by stated"].(*widget.Button); !b.Disabled() || r.details.choice.says.Text != "The image file states no spacing." {
 		t.Errorf("on a file without a spacing the card says %q", r.details.choice.says.Text)
 	}
-	if !r.sheet.stated.Hidden {
+	if !r.sheet.unused.Hidden {
 		t.Errorf("the calibration section says %q", r.sheet.stated.Text)
 	}
 }
@@ -196,6 +196,9 @@ func TestAboutThisImage(t *testing.T) {
 	for _, o := range r.parts["description"].(*fyne.Container).Objects {
 		line := o.(*fyne.Container).Objects
 		shown[line[0].(*widget.Label).Text] = line[1].(*widget.Label).Text
+	}
+	if shown["File"] != "detector.dcm" {
+		t.Errorf("the file is told as %q", shown["File"])
 	}
 	for name, part := range map[string]string{"Format": "DICOM", "Kind": "Intra-Oral", "Spacing": "detector plane", "Date": "2025-01-31", "Size": "15 × 11 px"} {
 		if !strings.Contains(shown[name], part) {

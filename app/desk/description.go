@@ -4,6 +4,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/dialog"
+	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 
 	"rootrule/app/wording"
@@ -36,14 +37,14 @@ func (d *Desk) showDescription() {
 // showLines shows lines of name and text in a dialog.
 func (d *Desk) showLines(heading string, lines [][2]string) {
 	widths := []float32{110, 450}
-	rows := container.NewVBox()
+	rows := container.New(tight{theme.InnerPadding() + 2})
 	for _, l := range lines {
 		what := wrapped()
-		what.SetText(capital(l[1]))
+		what.SetText(l[1])
 		what.Resize(fyne.NewSize(widths[1], 0)) // its height follows its width
 		name := widget.NewLabel(capital(l[0]))
 		name.Importance = widget.WarningImportance
-		rows.Add(container.New(columns{widths: widths}, name, what))
+		rows.Add(container.New(columns{widths: widths, top: true}, name, what))
 	}
 	d.parts["description"] = rows
 	d.show(dialog.NewCustom(heading, "Close", container.NewVScroll(rows), d.o.Window), 640, 500)

@@ -2,7 +2,10 @@ package desk
 
 import (
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/theme"
+	"fyne.io/fyne/v2/widget"
 )
 
 // roomFor gives its only object room for some lines of text, so that a longer
@@ -59,10 +62,11 @@ func (t tight) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 }
 
 // columns lays objects side by side in columns of fixed width, each in the
-// middle of the height.
+// middle of the height or at the top.
 type columns struct {
 	widths []float32
 	fill   bool // the last column takes what is left
+	top    bool
 }
 
 // MinSize is the sum of the widths and the tallest object.
@@ -86,8 +90,12 @@ func (c columns) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 			w = max(w, size.Width-x)
 		}
 		h := o.MinSize().Height
+		y := (size.Height - h) / 2
+		if c.top {
+			y = 0
+		}
 		o.Resize(fyne.NewSize(w, h))
-		o.Move(fyne.NewPos(x, (size.Height-h)/2))
+		o.Move(fyne.NewPos(x, y))
 		x += c.widths[i]
 	}
 }
@@ -118,6 +126,13 @@ func (f flow) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 		o.Move(fyne.NewPos(x, y))
 		x += m.Width + theme.Padding()
 	}
+}
+
+// flush takes away the padding of a label, so that it stands in line with the
+// texts above it.
+func flush(l *widget.Label) *fyne.Container {
+	p := -theme.InnerPadding()
+	return container.New(layout.NewCustomPaddedLayout(p/2, p/2, p, p), l)
 }
 
 // wide gives its only object at least a width.

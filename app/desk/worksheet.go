@@ -24,6 +24,7 @@ type worksheet struct {
 	desk     *Desk
 	scale    *canvas.Text
 	stated   *widget.Label // the spacing that is not used yet
+	unused   *fyne.Container
 	scaleRow *fyne.Container
 	stage    *widget.Select
 	date     *field
@@ -49,6 +50,7 @@ func newWorksheet(d *Desk) *worksheet {
 	w := &worksheet{desk: d, canals: container.NewVBox(), lesions: container.NewVBox()}
 	w.scale = text("", colourText, sizeText, true)
 	w.stated = wrapped()
+	w.unused = flush(w.stated)
 	w.scaleRow = container.NewVBox()
 	w.stage = widget.NewSelect(stages, func(s string) { w.restage(s) })
 	w.stage.PlaceHolder = "not said"
@@ -59,7 +61,7 @@ func newWorksheet(d *Desk) *worksheet {
 		container.NewCenter(text("Date", colourMuted, sizeCaption, false)), w.date)
 	w.caution = wrapped()
 	w.content = container.NewVBox(container.NewBorder(nil, nil, nil, d.button("about image", "About this image", d.showDescription), title("Image")), w.about,
-		title("Calibration"), w.scaleRow, w.scale, w.stated,
+		title("Calibration"), w.scaleRow, w.scale, w.unused,
 		title("Canals"), w.canals, title("Lesions"), w.lesions, title("Cautions"), w.caution)
 	inner := container.New(layout.NewCustomPaddedLayout(4, 8, 10, 14), w.content)
 	w.scroll = container.NewVScroll(inner)
@@ -203,10 +205,15 @@ func (w *worksheet) updateScale(im *measure.ImageMarks) {
 	default:
 		setText(w.scale, "Not calibrated: lengths are in px.")
 	}
-	unused := w.desk.session.stated()
-	w.stated.Hidden = ok || !unused.Stated()
-	if !w.stated.Hidden {
-		w.stated.SetText("The image file states " + wording.Spacing(unused) + " (" + string(unused.Kind) + "), not used yet.")
+	w.updateStated(!ok)
+}
+
+// updateStated tells of a spacing that could be used.
+func (w *worksheet) updateStated(wanted bool) {
+	s := w.desk.session.stated()
+	w.unused.Hidden = !wanted || !s.Stated()
+	if text := "The image file states " + wording.Spacing(s) + " (" + string(s.Kind) + "), not used yet."; !w.unused.Hidden && w.stated.Text != text {
+		w.stated.SetText(text)
 	}
 }
 

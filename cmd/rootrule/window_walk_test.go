@@ -206,6 +206,37 @@ func TestWindowMistakes(t *testing.T) {
 	w.quit()
 }
 
+// TestWindowScales calibrates by a known distance, and by what a file states;
+// its description opens and closes. The sample states 0.02 mm.
+func TestWindowScales(t *testing.T) {
+	w := newWindow(t)
+	picture, truth := phantom.Periapical(phantom.NewSpec(14))
+	sample, err := filepath.Abs("../../imaging/dicomfile/testdata/spacing.dcm")
+	if err != nil {
+		t.Fatal(err)
+	}
+	w.start(w.save("distance.png", picture), sample)
+	w.wait("both images", func(s desk.State) bool { return s.Ready && s.Images == 2 })
+	w.press("calibrate", "the calibration", mode("calibrate"))
+	w.press("by distance", "the sentence", func(s desk.State) bool { return strings.Contains(s.Sentence, "known distance") })
+	w.enter("known length", "10")
+	w.click("calibration 1", 2, some(truth.File.Line, 2))
+	w.wait("the end of the calibration", func(s desk.State) bool { return s.Mode == "" && s.Findings["image/scale"] != "" })
+
+	w.key("Next")
+	w.wait("the other image", func(s desk.State) bool { return s.Ready && len(s.Marks) == 0 })
+	w.press("about image", "the description", func(s desk.State) bool { return s.Dialog })
+	w.key("Escape")
+	w.wait("the description to close", func(s desk.State) bool { return !s.Dialog })
+	w.press("calibrate", "the calibration", mode("calibrate"))
+	w.press("by stated", "the scale", func(s desk.State) bool {
+		return s.Mode == "" && s.Findings["image/scale"] == "0.0200 ± 0.0020 mm/px"
+	})
+	w.key("Delete")
+	w.wait("no scale", func(s desk.State) bool { return s.Undo == "delete stated spacing" })
+	w.quit()
+}
+
 // TestPreferencesForgetFolders: the toolkit's file dialog keeps its last
 // folder; it must not reach the disk.
 func TestPreferencesForgetFolders(t *testing.T) {
