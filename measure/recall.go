@@ -95,13 +95,13 @@ func (w *work) residual(s subject, sc scale, r Recall, g group) (model string, o
 		return model, true
 	}
 	rms := pairResidual(g.p, model)
-	// The spread of a root mean square of 2n − p normal deviations; few of them
-	// may look too good, so that what the clicks make is the least.
+	// The spread of a root mean square of 2n − p normal deviations. Few of them may
+	// look too good or too bad, so that what the clicks make has half of the say.
 	clicks := 0.0
 	for _, u := range g.u {
 		clicks += u * u / float64(n)
 	}
-	q := estimate{rms, []term{{w.source(), math.Max(rms, math.Sqrt(2*clicks)) / math.Sqrt(2*float64(dof))}}}
+	q := estimate{rms, []term{{w.source(), math.Sqrt((rms*rms/2 + clicks) / (2 * float64(dof)))}}}
 	s.add(WhatAlignmentResidual, sc.length(q), method, badPairs(g, model)...)
 	return model, true
 }
