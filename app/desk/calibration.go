@@ -170,7 +170,7 @@ func (c *choice) sentence(now string, stated measure.Spacing, im *measure.ImageM
 	case !stated.Stated():
 		return "The image file states no spacing."
 	case now == measure.CalibrationStated:
-		return capital(statedWords(stated)) + ". Scale by it: " + wording.Quantity(c.desk.session.statedScale()) + "."
+		return capital(statedWords(stated)) + ".\nScale by it: " + wording.Quantity(c.desk.session.statedScale()) + "."
 	case usesStated(im):
 		return "What the image file states is a calibration already."
 	}

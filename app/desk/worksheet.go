@@ -29,6 +29,7 @@ type worksheet struct {
 	stage    *widget.Select
 	date     *field
 	about    *fyne.Container // stage and date of the image
+	describe *widget.Button
 	canals   *fyne.Container
 	lesions  *fyne.Container
 	rows     []row
@@ -60,7 +61,8 @@ func newWorksheet(d *Desk) *worksheet {
 	w.about = container.New(columns{widths: []float32{60, 190, 46, 116}}, text("Stage", colourMuted, sizeCaption, false), w.stage,
 		container.NewCenter(text("Date", colourMuted, sizeCaption, false)), w.date)
 	w.caution = wrapped()
-	w.content = container.NewVBox(container.NewBorder(nil, nil, nil, d.button("about image", "About this image", d.showDescription), title("Image")), w.about,
+	w.describe = d.button("about image", "About this image", d.showDescription)
+	w.content = container.NewVBox(container.NewBorder(nil, nil, nil, w.describe, title("Image")), w.about,
 		title("Calibration"), w.scaleRow, w.scale, w.unused,
 		title("Canals"), w.canals, title("Lesions"), w.lesions, title("Cautions"), w.caution)
 	inner := container.New(layout.NewCustomPaddedLayout(4, 8, 10, 14), w.content)
@@ -101,6 +103,7 @@ func (w *worksheet) update() {
 	im := d.session.shown()
 	able(w.date, im != nil)
 	able(w.stage, im != nil)
+	able(w.describe, im != nil)
 	if im == nil {
 		im = &measure.ImageMarks{}
 		w.notes = nil

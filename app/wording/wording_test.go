@@ -92,3 +92,30 @@ func TestError(t *testing.T) {
 		t.Errorf("a missing file: %q, %q", line, hint)
 	}
 }
+
+func TestSpacing(t *testing.T) {
+	for _, c := range []struct {
+		row, col float64
+		want     string
+	}{
+		{0.02, 0.02, "0.020 mm a pixel"},
+		{0.0375, 0.0375, "0.0375 mm a pixel"},
+		{0.0264583, 0.0264583, "0.0265 mm a pixel"},
+		{0.3, 0.3, "0.300 mm a pixel"},
+		{0.02, 0.025, "0.020 × 0.025 mm a pixel"},
+	} {
+		if got := Spacing(measure.Spacing{RowMM: c.row, ColMM: c.col}); got != c.want {
+			t.Errorf("%q, want %q", got, c.want)
+		}
+	}
+}
+
+// TestSpacingTrustNamesEveryKind: each kind is named by its own word first.
+func TestSpacingTrustNamesEveryKind(t *testing.T) {
+	for _, k := range []measure.SpacingKind{measure.SpacingCalibrated, measure.SpacingDetector, measure.SpacingScan,
+		measure.SpacingVolume, measure.SpacingUndetermined} {
+		if got := SpacingTrust(k); !strings.HasPrefix(got, string(k)+": ") {
+			t.Errorf("%s is told as %q", k, got)
+		}
+	}
+}
