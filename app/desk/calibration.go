@@ -30,8 +30,10 @@ var ways = map[string]way{
 // setWay makes the calibration at hand one of another kind. A length that is
 // marked already stays; before that the usual one of the kind is proposed.
 func (d *Desk) setWay(to string) {
-	im := d.session.saved()
-	length, u := usual(im, to)
+	if to == d.wayOf(d.subject()) {
+		return
+	}
+	length, u := usual(d.session.saved(), to)
 	err := d.change("kind", func(t *task) {
 		t.way, t.u = to, u
 		if !t.enough() {

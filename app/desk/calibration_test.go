@@ -116,6 +116,23 @@ func TestKindChangesDuringATask(t *testing.T) {
 	}
 }
 
+// TestUndoOfWhatWasTypedDuringATask: the card shows what the image has.
+func TestUndoOfWhatWasTypedDuringATask(t *testing.T) {
+	r := opened(t)
+	r.key(fyne.KeyC)
+	r.clicks([2]float64{100, 600}, [2]float64{100, 200})
+	r.typed("known length", "25")
+	r.tap("by file") // it is one already: no step
+	r.undo()
+	if got := r.session.saved().Calibration[0].LengthMM; got != 21 || r.details.known.Text != "21" {
+		t.Errorf("after undo the image has %g mm, the card %q", got, r.details.known.Text)
+	}
+	r.redo()
+	if r.details.known.Text != "25" {
+		t.Errorf("after redo the card shows %q", r.details.known.Text)
+	}
+}
+
 // TestStatedSpacing: shown while it is not used, used at one click, removed by
 // Delete; 0.02 mm by the file's own header.
 func TestStatedSpacing(t *testing.T) {

@@ -78,10 +78,25 @@ func (t *task) add(im *measure.ImageMarks) {
 func (t *task) follow(im *measure.ImageMarks) {
 	if marks := marksOf(im, t.item()); marks != nil {
 		t.points = append([]measure.Point(nil), marks...)
+		t.read(im)
 		return
 	}
 	t.index = count(im, t.kind)
 	t.points = t.points[:min(len(t.points), least[t.kind]-1)]
+}
+
+// read takes what was typed about the item from the image.
+func (t *task) read(im *measure.ImageMarks) {
+	switch t.kind {
+	case calibration:
+		c := im.Calibration[t.index]
+		q := known(c)
+		t.way, t.known, t.u = c.Kind, q.Value, q.StdUnc
+	case canal:
+		t.tooth, t.name = im.Canals[t.index].Tooth, im.Canals[t.index].Name
+	case lesion:
+		t.tooth, t.name = im.Lesions[t.index].Tooth, im.Lesions[t.index].Name
+	}
 }
 
 // with returns the marks so far and one more. A click on the spot of the last
