@@ -36,3 +36,11 @@ func BenchmarkComputeCanals(b *testing.B) {
 		Compute(m, Given{})
 	}
 }
+
+func BenchmarkComputeLesions(b *testing.B) {
+	m := benchCase()
+	m.Images[0].Canals = nil
+	for b.Loop() {
+		Compute(m, Given{})
+	}
+}

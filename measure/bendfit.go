@@ -133,7 +133,7 @@ func (b *bend) withThird(s shape) *bend {
 		return nil
 	}
 	var best *bend
-	const parts = 6
+	const parts = 5
 	for i := range parts {
 		for j := i + 1; j < parts; j++ {
 			try := c.copyOf()
@@ -147,7 +147,7 @@ func (b *bend) withThird(s shape) *bend {
 				continue
 			}
 			try.chain()
-			if try.iterate(5); best == nil || try.chi2 < best.chi2 {
+			if try.iterate(3); best == nil || try.chi2 < best.chi2 {
 				best = try
 			}
 		}

@@ -47,7 +47,9 @@ func (b *bend) reads(w *work) []estimate {
 	}
 	out := mix.estimates(w.source)
 	out[readCurvature], out[readSharpest] = skewed(out[readCurvature]), skewed(out[readSharpest])
-	out[readSecondRadius] = out[readSecondRadius].through(out[readSecondRadius].v, spreadFactor)
+	for _, k := range []int{readSecond, readSecondRadius} { // the place where it starts is fitted too
+		out[k] = out[k].through(out[k].v, spreadFactor)
+	}
 	if b.dof() > 0 && b.chi2 < 1e-6*float64(b.dof()) {
 		var exact [reads]float64
 		readBend(b.arcs, b.marks, exact[:])

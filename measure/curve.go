@@ -35,10 +35,6 @@ func (s *segment) velocity(t float64) vec {
 	return s.p1.sub(s.p0).mul(6 * t * u).add(s.d0.mul(u * (1 - 3*t))).add(s.d1.mul(t * (3*t - 2)))
 }
 
-func (s *segment) acceleration(t float64) vec {
-	return s.p1.sub(s.p0).mul(6 - 12*t).add(s.d0.mul(6*t - 4)).add(s.d1.mul(6*t - 2))
-}
-
 // gauss5 are the nodes and weights of Gauss–Legendre quadrature with 5 points
 // on [0, 1] (Abramowitz & Stegun 25.4.30, table 25.4).
 var gauss5 = [5][2]float64{

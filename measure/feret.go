@@ -15,44 +15,30 @@ type widths struct {
 	cov  [directions][directions]float64
 }
 
-// touch is where a line across a direction touches the outline: the weights of
-// four neighbouring marks in its place (uniform Catmull–Rom).
-type touch struct {
-	first  int
-	weight [4]float64
-}
-
 // newWidths looks at the outline o through the marks g in directions from that
-// of its longest diameter on.
+// of its longest diameter on. A width moves with the marks next to the two
+// places where it touches the outline (weights of a uniform Catmull–Rom curve).
 func newWidths(o curve, g group, longest vec) widths {
-	const each = 4
-	p := o.sample(each)
+	p := o.sample(touches)
 	p = p[:len(p)-1]
+	n := len(g.p)
 	start := math.Atan2(longest.y, longest.x)
 	var w widths
-	var ends [directions][2]touch
 	var dirs [directions]vec
+	moves := make([]float64, directions*n) // by one standard uncertainty of each mark
 	for k := range dirs {
 		sin, cos := math.Sincos(start + math.Pi*float64(k)/directions)
 		dirs[k] = vec{cos, sin, 0}
-		lo, hi := 0, 0
-		for i, q := range p {
-			if h := q.dot(dirs[k]); h > p[hi].dot(dirs[k]) {
-				hi = i
-			} else if h < p[lo].dot(dirs[k]) {
-				lo = i
-			}
-		}
+		lo, hi := extremes(p, dirs[k])
 		w.mean[k] = p[hi].sub(p[lo]).dot(dirs[k])
-		ends[k] = [2]touch{newTouch(hi, each), newTouch(lo, each)}
+		g.touch(moves[k*n:(k+1)*n], hi, 1)
+		g.touch(moves[k*n:(k+1)*n], lo, -1)
 	}
 	for k := range dirs {
 		for l := range k + 1 {
 			c := 0.0
-			for a := range 2 {
-				for b := range 2 {
-					c += float64(1-2*((a+b)%2)) * shared(ends[k][a], ends[l][b], g)
-				}
+			for m, by := range moves[k*n : (k+1)*n] {
+				c += by * moves[l*n+m]
 			}
 			w.cov[k][l] = c * dirs[k].dot(dirs[l])
 			w.cov[l][k] = w.cov[k][l]
@@ -61,23 +47,33 @@ func newWidths(o curve, g group, longest vec) widths {
 	return w
 }
 
-func newTouch(sample, each int) touch {
-	t := float64(sample%each) / float64(each)
-	return touch{sample/each - 1, [4]float64{
-		-t * (1 - t) * (1 - t) / 2, 1 + t*t*(3*t-5)/2, t * (1 + t*(4-3*t)) / 2, -t * t * (1 - t) / 2}}
-}
+// touches is the number of places per segment at which a width may touch.
+const touches = 4
 
-// shared is the covariance of two places on the outline in one direction.
-func shared(a, b touch, g group) float64 {
-	n, sum := len(g.p), 0.0
-	for i, wa := range a.weight {
-		for j, wb := range b.weight {
-			if m := (a.first + i + n) % n; m == (b.first+j+n)%n {
-				sum += wa * wb * g.u[m] * g.u[m]
-			}
+// extremes returns the indices of the points that lie lowest and highest in a
+// direction.
+func extremes(p []vec, dir vec) (lo, hi int) {
+	low, high := math.Inf(1), math.Inf(-1)
+	for i, q := range p {
+		h := q.x*dir.x + q.y*dir.y
+		if h > high {
+			high, hi = h, i
+		}
+		if h < low {
+			low, lo = h, i
 		}
 	}
-	return sum
+	return lo, hi
+}
+
+// touch adds what the marks about a sampled place do to it.
+func (g group) touch(moves []float64, sample int, sign float64) {
+	n, t := len(g.p), float64(sample%touches)/touches
+	first := sample/touches - 1 + n
+	for i, weight := range [4]float64{-t * (1 - t) * (1 - t) / 2, 1 + t*t*(3*t-5)/2, t * (1 + t*(4-3*t)) / 2, -t * t * (1 - t) / 2} {
+		m := (first + i) % n
+		moves[m] += sign * weight * g.u[m]
+	}
 }
 
 // towards moves the widths to those of a smoother outline: what they differ
@@ -173,7 +169,7 @@ func ellipseWidths(p []vec, longest vec) (out [directions]float64) {
 // off where it matters, as far as the marks show the noise that they claim.
 // The width across has lost some of its freedom with the choice of the first.
 func (w *work) withoutExcess(longest, across propagated, o curve, g group, along vec) (estimate, estimate) {
-	p := o.sample(4)
+	p := o.sample(touches)
 	p = p[:len(p)-1]
 	all := newWidths(o, g, along)
 	all.towards(ellipseWidths(p, along))

@@ -43,13 +43,47 @@ func newDiameters(o curve) diameters {
 	n := max(4, 96/len(o))
 	p := o.sample(n)
 	p = p[:len(p)-1]
+	step := 1 / float64(n)
 	i, j := farthest(p)
-	d := diameters{a: float64(i) / float64(n), b: float64(j) / float64(n)}
-	d.refineLongest(o, 20)
-	d.c, d.d = widestChord(p, o.point(d.b).sub(o.point(d.a)).unit())
-	d.c, d.d = d.c/float64(n), d.d/float64(n)
-	d.refineAcross(o, 40)
-	return d
+	d := diameters{a: float64(i) * step, b: float64(j) * step}
+	for range 30 {
+		from := o.point(d.b)
+		a := highest(d.a-step, d.a+step, func(t float64) float64 { return from.dist(o.point(t)) })
+		from = o.point(a)
+		b := highest(d.b-step, d.b+step, func(t float64) float64 { return from.dist(o.point(t)) })
+		done := math.Abs(a-d.a)+math.Abs(b-d.b) < 1e-9
+		if d.a, d.b = a, b; done {
+			break
+		}
+	}
+	d.c, d.d = widestChord(p, d.direction(o))
+	d.c, d.d = d.c*step, d.d*step
+	d.c = highest(d.c-step, d.c+step, func(t float64) float64 {
+		e := d
+		e.c = t
+		_, across := e.moved(o).lengths(o)
+		return across
+	})
+	return d.moved(o)
+}
+
+// highest returns where f is largest between lo and hi, by golden section.
+func highest(lo, hi float64, f func(t float64) float64) float64 {
+	const g = 0.6180339887498949
+	x, y := hi-g*(hi-lo), lo+g*(hi-lo)
+	fx, fy := f(x), f(y)
+	for range 32 { // to 2 parts in 10⁷, where f is flat
+		if fx > fy {
+			hi, y, fy = y, x, fx
+			x = hi - g*(hi-lo)
+			fx = f(x)
+		} else {
+			lo, x, fx = x, y, fy
+			y = lo + g*(hi-lo)
+			fy = f(y)
+		}
+	}
+	return (lo + hi) / 2
 }
 
 // lengths returns both diameters on the curve o.
@@ -61,65 +95,22 @@ func (d diameters) lengths(o curve) (longest, across float64) {
 func (d diameters) direction(o curve) vec { return o.point(d.b).sub(o.point(d.a)).unit() }
 
 // moved returns the diameters of a curve that differs little from the one
-// that d was found on.
+// that d was found on: the ends stay at their parameters, at which lengths are
+// stationary, but for one that slides to keep the right angle.
 func (d diameters) moved(o curve) diameters {
-	d.refineLongest(o, 1)
-	d.refineAcross(o, 1)
+	axis := d.direction(o)
+	level := o.point(d.c).dot(axis)
+	for range 8 {
+		s, t := o.param(d.d)
+		step := (level - s.at(t).dot(axis)) / s.velocity(t).dot(axis)
+		if !(math.Abs(step) < 1) {
+			break
+		}
+		if d.d += step; math.Abs(step) < 1e-12 {
+			break
+		}
+	}
 	return d
-}
-
-// refineLongest makes ∂|pa − pb|² vanish in both parameters by Newton's method.
-func (d *diameters) refineLongest(o curve, steps int) {
-	for range steps {
-		sa, ta := o.param(d.a)
-		sb, tb := o.param(d.b)
-		w, va, vb := sa.at(ta).sub(sb.at(tb)), sa.velocity(ta), sb.velocity(tb)
-		haa := va.dot(va) + w.dot(sa.acceleration(ta))
-		hbb := vb.dot(vb) - w.dot(sb.acceleration(tb))
-		hab := -va.dot(vb)
-		det := haa*hbb - hab*hab
-		if !(haa < 0 && det > 0) { // not a maximum: the ends may slide freely
-			return
-		}
-		ga, gb := w.dot(va), -w.dot(vb)
-		da, db := (hbb*ga-hab*gb)/det, (haa*gb-hab*ga)/det
-		d.a -= math.Max(-0.5, math.Min(0.5, da))
-		d.b -= math.Max(-0.5, math.Min(0.5, db))
-		if math.Abs(da)+math.Abs(db) < 1e-12 {
-			return
-		}
-	}
-}
-
-// refineAcross finds the chord at a right angle to the longest diameter whose
-// end tangents are parallel, by Newton's method on (level difference, cross
-// product of the tangents).
-func (d *diameters) refineAcross(o curve, steps int) {
-	axis := o.point(d.b).sub(o.point(d.a)).unit()
-	for range steps {
-		sc, tc := o.param(d.c)
-		sd, td := o.param(d.d)
-		vc, vd := sc.velocity(tc), sd.velocity(td)
-		f := sc.at(tc).sub(sd.at(td)).dot(axis)
-		g := vc.cross(vd).z
-		fc, fd := vc.dot(axis), -vd.dot(axis)
-		gc, gd := sc.acceleration(tc).cross(vd).z, vc.cross(sd.acceleration(td)).z
-		det := fc*gd - fd*gc
-		if det == 0 {
-			return
-		}
-		dc, dd := (f*gd-g*fd)/det, (fc*g-gc*f)/det
-		if !(math.Abs(dc) < 1 && math.Abs(dd) < 1) { // parallel over a stretch
-			dc, dd = 0, f/fd
-			if !(math.Abs(dd) < 1) {
-				return
-			}
-		}
-		d.c, d.d = d.c-dc, d.d-dd
-		if math.Abs(dc)+math.Abs(dd) < 1e-12 {
-			return
-		}
-	}
 }
 
 // farthest returns the indices of the two points farthest from each other.
