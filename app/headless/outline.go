@@ -2,12 +2,14 @@ package headless
 
 import (
 	"fmt"
+	"io"
 	"math"
 	"strconv"
 	"strings"
 
 	"rootrule/imaging"
 	"rootrule/imaging/outline"
+	"rootrule/imaging/volume"
 	"rootrule/measure"
 )
 
@@ -15,7 +17,7 @@ import (
 // to be taken as a polygon; Marks are the few marks, each with its standard
 // uncertainty, that a marks file wants.
 type outlineResult struct {
-	Outline    [][]float64     `json:"outline"`
+	Outline    [][2]float64    `json:"outline"`
 	Marks      []measure.Point `json:"marks"`
 	AreaPx2    float64         `json:"area_px2"`
 	AreaStdUnc float64         `json:"area_std_unc_px2"`
@@ -24,43 +26,118 @@ type outlineResult struct {
 	Cautions   []string        `json:"cautions"`
 }
 
-// outlineLesion finds the outline of a lesion from a point inside it.
+// surfaceResult is what outline prints for a volume.
+type surfaceResult struct {
+	VolumeMM3    float64    `json:"volume_mm3"`
+	VolumeStdUnc float64    `json:"volume_std_unc_mm3"`
+	DiametersMM  [3]float64 `json:"diameters_mm"`
+	CentreMM     [3]float64 `json:"centre_mm"`
+	Confidence   float64    `json:"confidence"`
+	StdUncMM     float64    `json:"std_unc_mm"`
+	Cautions     []string   `json:"cautions"`
+}
+
+// outlineCall is the flags of the command.
+type outlineCall struct {
+	seed    string
+	surface string
+	frame   int
+	asJSON  bool
+}
+
+// outlineLesion finds the outline of a lesion from a point inside it, or its
+// surface in a volume.
 func outlineLesion(c *call) error {
-	place := c.flags.String("seed", "", "point inside the lesion, X,Y in px")
-	asJSON := c.flags.Bool("json", false, "print JSON")
-	frame := c.flags.Int("frame", 1, "frame, from 1")
+	var o outlineCall
+	c.flags.StringVar(&o.seed, "seed", "", "point inside the lesion, X,Y in px or X,Y,Z in mm")
+	c.flags.StringVar(&o.surface, "surface", "", "STL file for the surface in a volume")
+	c.flags.IntVar(&o.frame, "frame", 1, "frame, from 1")
+	c.flags.BoolVar(&o.asJSON, "json", false, "print JSON")
 	args, err := c.parse(1)
 	if err != nil {
 		return err
 	}
-	seed, err := numbers("seed", *place, 2)
+	seed, err := numbers("seed", o.seed, 2, 3)
 	if err != nil {
 		return err
 	}
-	m, err := imaging.OpenFrame(args[0], *frame)
+	if len(seed) == 3 {
+		return o.inVolume(c, args[0], volume.Point(seed))
+	}
+	if o.surface != "" {
+		return usageError{"--surface needs a volume and a --seed X,Y,Z in mm"}
+	}
+	return o.onImage(c, args[0], measure.Pt(seed[0], seed[1]))
+}
+
+func (o outlineCall) onImage(c *call, path string, seed measure.Point) error {
+	m, err := imaging.OpenFrame(path, o.frame)
 	if err != nil {
 		return err
 	}
-	o, err := outline.Lesion(m, measure.Pt(seed[0], seed[1]), outline.Options{})
+	found, err := outline.Lesion(m, seed, outline.Options{})
 	if err != nil {
 		return err
+	}
+	if !o.asJSON {
+		fmt.Fprintf(c.out, "area %.0f ± %.0f px², edge known to %.1f px, confidence %.2f\n",
+			found.AreaPx2, measure.CoverageFactor*found.AreaStdUnc, found.StdUnc, found.Confidence)
+		for _, p := range found.Points {
+			fmt.Fprintf(c.out, "%.2f,%.2f\n", p.X, p.Y)
+		}
+		return printCautions(c.out, found.Cautions)
 	}
 	r := outlineResult{
-		Outline: [][]float64{}, Marks: o.Points, AreaPx2: rounded(o.AreaPx2, 2), AreaStdUnc: rounded(o.AreaStdUnc, 2),
-		Confidence: rounded(o.Confidence, 3), StdUncPx: rounded(o.StdUnc, 3), Cautions: append([]string{}, o.Cautions...),
+		Marks: found.Points, AreaPx2: rounded(found.AreaPx2, 2), AreaStdUnc: rounded(found.AreaStdUnc, 2),
+		Confidence: rounded(found.Confidence, 3), StdUncPx: rounded(found.StdUnc, 3), Cautions: append([]string{}, found.Cautions...),
 	}
-	for _, p := range measure.ClosedOutline(o.Points) {
-		r.Outline = append(r.Outline, []float64{rounded(p.X, 3), rounded(p.Y, 3)})
+	for i, p := range r.Marks {
+		r.Marks[i] = measure.Point{X: rounded(p.X, 3), Y: rounded(p.Y, 3), U: rounded(p.U, 3)}
 	}
-	if *asJSON {
-		return writeJSON(c.out, r)
+	for _, p := range measure.ClosedOutline(found.Points) {
+		r.Outline = append(r.Outline, [2]float64{rounded(p.X, 3), rounded(p.Y, 3)})
 	}
-	fmt.Fprintf(c.out, "area %.0f ± %.0f px², edge known to %.1f px, confidence %.2f\n", o.AreaPx2, measure.CoverageFactor*o.AreaStdUnc, o.StdUnc, o.Confidence)
-	for _, caution := range o.Cautions {
-		fmt.Fprintln(c.out, "caution:", caution)
+	return writeJSON(c.out, r)
+}
+
+func (o outlineCall) inVolume(c *call, path string, seed volume.Point) error {
+	v, err := volume.Open(path)
+	if err != nil {
+		return err
 	}
-	for _, p := range o.Points {
-		fmt.Fprintf(c.out, "%.2f,%.2f\n", p.X, p.Y)
+	found, err := outline.Volume(v, v.Voxel(seed), outline.Options{})
+	if err != nil {
+		return err
+	}
+	step := v.StepMM()
+	place := func(p [3]float64) [3]float64 {
+		return v.MM(volume.Point{p[0] / step[0], p[1] / step[1], p[2] / step[2]})
+	}
+	if o.surface != "" {
+		if err := writeFile(o.surface, func(w io.Writer) error { return found.WriteSTL(w, place) }); err != nil {
+			return err
+		}
+	}
+	cautions := append(append([]string{}, v.Cautions...), found.Cautions...)
+	d := found.DiametersMM
+	if !o.asJSON {
+		fmt.Fprintf(c.out, "volume %.2f ± %.2f mm³, diameters %.2f × %.2f × %.2f mm, surface known to %.2f mm, confidence %.2f\n",
+			found.VolumeMM3, measure.CoverageFactor*found.VolumeStdUnc, d[0], d[1], d[2], found.StdUncMM, found.Confidence)
+		return printCautions(c.out, cautions)
+	}
+	r := surfaceResult{
+		VolumeMM3: rounded(found.VolumeMM3, 4), VolumeStdUnc: rounded(found.VolumeStdUnc, 4), CentreMM: place(found.CentreMM),
+		Confidence: rounded(found.Confidence, 3), StdUncMM: rounded(found.StdUncMM, 4), Cautions: cautions,
+	}
+	for a := range 3 {
+		r.DiametersMM[a], r.CentreMM[a] = rounded(d[a], 4), rounded(r.CentreMM[a], 3)
+	}
+	return writeJSON(c.out, r)
+}
+
+func printCautions(out io.Writer, cautions []string) error {
+	for _, caution := range cautions {
+		fmt.Fprintln(out, "caution:", caution)
 	}
 	return nil
 }

@@ -113,7 +113,8 @@ func (p *plane) measureEdges(c *contour, before *edges) edges {
 	widest := minor / 5
 	if before == nil {
 		n := samples(0.5*minor, p.step)
-		e.width = bestWidth(p.profiles(c, normals, n, p.step), n, p.step, widest)
+		profiles := p.profiles(c, normals, n, p.step)
+		e.width = bestWidth(profiles[:], n, p.step, widest)
 	} else {
 		e.width = before.width
 	}
@@ -133,17 +134,17 @@ func samples(half, step float64) int { return max(int(math.Round(half/step)), 4)
 
 // bestWidth is the edge width that explains the middle half of the profiles
 // best.
-func bestWidth(profiles [rays][]float64, n int, step, widest float64) float64 {
+func bestWidth(profiles [][]float64, n int, step, widest float64) float64 {
 	best, width := math.Inf(1), 0.0
 	for w := 0.5 * step; w < widest*widthStep; w *= widthStep {
 		m := newEdgeModel(w, step, n)
-		rest := make([]float64, 0, rays)
+		rest := make([]float64, 0, len(profiles))
 		for _, prof := range profiles {
 			if _, c, _, r := m.fit(prof); r == r && c > 0 {
 				rest = append(rest, r)
 			}
 		}
-		if len(rest) < rays/4 {
+		if len(rest) < len(profiles)/4 {
 			continue
 		}
 		slices.Sort(rest)

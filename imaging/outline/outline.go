@@ -118,6 +118,9 @@ func (p *pyramid) choose(candidates []found, place string, o Options) (Outline, 
 	}
 	if why == "" {
 		t := &apart[best]
+		if again := *t; p.settle(&again) == "" { // as near as it gets
+			*t = again
+		}
 		s := t.signs()
 		if s.confidence() >= o.least() {
 			return newOutline(*t, p.surface(t), nil), nil

@@ -17,7 +17,11 @@ func (o Outline) Shifted(px float64) (Outline, error) {
 	line := o.t.dense(2)
 	t := o.t
 	rho, ok := t.moved(line, px)
-	if !ok || !t.reshape(rho) {
+	t.rho = rho
+	if ok {
+		t.contour, ok = reframed(t.points())
+	}
+	if !ok {
 		return o, fmt.Errorf("shift the outline: moved by %.1f px a radius of %.1f px has nothing left: shift it less", px, o.t.frame.radius())
 	}
 	s := newOutline(t, o.surface, nil)

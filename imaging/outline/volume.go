@@ -1,0 +1,145 @@
+package outline
+
+import (
+	"fmt"
+	"math"
+	"slices"
+)
+
+// Surface is the closed surface of a lesion in a volume. Places are in mm
+// along columns, rows and slices from the centre of the first voxel.
+type Surface struct {
+	// VolumeMM3 is the volume within the smooth surface, so that a voxel on it
+	// counts by the part that lies inside.
+	VolumeMM3, VolumeStdUnc float64
+	// DiametersMM are the longest diameter, the longest at a right angle to it,
+	// and the extent at a right angle to both.
+	DiametersMM [3]float64
+	// CentreMM is the centre of the volume within.
+	CentreMM [3]float64
+	// StdUncMM is the standard uncertainty of the surface across itself.
+	StdUncMM float64
+	// Confidence is how surely this is the closed surface of a dark region, 0–1.
+	Confidence float64
+	Cautions   []string
+	// Points are on the surface; Faces join three of them each, anticlockwise
+	// as seen from outside.
+	Points [][3]float64
+	Faces  [][3]int
+}
+
+// Volume outlines the dark region around a seed, given in voxels. The error
+// matches [ErrNoEdge] when no closed surface surrounds it.
+func Volume(s Samples, seed [3]float64, o Options) (Surface, error) {
+	size, step := s.Size(), s.StepMM()
+	var c [3]int
+	var at vec3
+	for a := range 3 {
+		if !(seed[a] >= 0 && seed[a] <= float64(size[a]-1)) {
+			return Surface{}, &noEdge{fmt.Sprintf("the point (%.0f, %.0f, %.0f) lies outside the volume of %d × %d × %d voxels", seed[0], seed[1], seed[2], size[0], size[1], size[2])}
+		}
+		c[a], at[a] = int(math.Round(seed[a])), seed[a]*step[a]
+	}
+	blocks := newBlocks(s, c)
+	probes := searchBlocks(blocks[:], at)
+	bodies := make([]body, len(probes))
+	problems := make([]string, len(probes))
+	inParallel(len(probes), func(i int) { bodies[i], problems[i] = followProbe(blocks[:], probes[i]) })
+	best, rank, why := 0, math.Inf(-1), "no surface was found around it"
+	for i := range bodies {
+		if problems[i] != "" {
+			if math.IsInf(rank, -1) {
+				why = problems[i]
+			}
+		} else if r := bodies[i].signs().rank3(); r > rank {
+			best, rank, why = i, r, ""
+		}
+	}
+	if why == "" {
+		b := &bodies[best]
+		if sg := b.signs(); sg.confidence3() < o.least() {
+			why = sg.reason()
+		} else {
+			return b.surface(), nil
+		}
+	}
+	return Surface{}, &noEdge{fmt.Sprintf("no closed surface around (%.0f, %.0f, %.0f): %s: click inside a dark region", seed[0], seed[1], seed[2], why)}
+}
+
+// logit3 is the logarithm of the odds that a surface is a lesion's. Chosen so
+// that even odds lie midway between lesions and healthy bone of seeded volumes.
+func (s signs) logit3() float64 {
+	return 4*math.Log(math.Max(s.clear, 0.05)/2.5) + 10*(math.Max(s.sixth, -0.5)-0.45) - 3*math.Log(math.Max(s.aspect/2, 1))
+}
+
+func (s signs) confidence3() float64 { return 1 / (1 + math.Exp(-s.logit3())) }
+
+func (s signs) rank3() float64 {
+	if s.contrast <= 0 {
+		return math.Inf(-1)
+	}
+	return math.Min(s.logit3(), 3) + 1.5*math.Log(s.contrast*s.radius)
+}
+
+// surface makes the result of a body.
+func (b *body) surface() Surface {
+	var s Surface
+	s.VolumeMM3 = b.volume()
+	s.VolumeStdUnc, s.StdUncMM = b.uncertainty()
+	s.Confidence = b.signs().confidence3()
+	s.CentreMM = b.frame.c
+	points := b.points()
+	s.DiametersMM = diameters3(points)
+	for _, p := range points {
+		s.Points = append(s.Points, [3]float64(p))
+	}
+	s.Faces = slices.Clone(ball.faces)
+	if ax := b.frame.axes; ax[0].cross(ax[1]).dot(ax[2]) < 0 {
+		for i, f := range s.Faces {
+			s.Faces[i] = [3]int{f[0], f[2], f[1]}
+		}
+	}
+	if hidden := b.bridged(); hidden > 0.2 {
+		s.Cautions = append(s.Cautions, fmt.Sprintf("%.0f %% of the surface is hidden or unclear and was bridged", 100*hidden))
+	}
+	return s
+}
+
+// diameters3 returns the longest distance between two points, the longest at a
+// right angle to it, and the extent at a right angle to both.
+func diameters3(p []vec3) (d [3]float64) {
+	var u, v vec3
+	for i := range p {
+		for j := i + 1; j < len(p); j++ {
+			if q := p[i].sub(p[j]); q.dot(q) > d[0] {
+				d[0], u = q.dot(q), q
+			}
+		}
+	}
+	d[0], u = math.Sqrt(d[0]), u.unit()
+	e1 := u.cross(vec3{1, 0, 0})
+	if math.Abs(u[0]) > 0.7 {
+		e1 = u.cross(vec3{0, 1, 0})
+	}
+	e1 = e1.unit()
+	e2 := u.cross(e1)
+	for k := range 180 { // the widest of the shadows cast along u, every degree
+		sin, cos := math.Sincos(math.Pi * float64(k) / 180)
+		w := e1.mul(cos).add(e2.mul(sin))
+		if x := extent(p, w); x > d[1] {
+			d[1], v = x, w
+		}
+	}
+	d[2] = extent(p, u.cross(v))
+	return d
+}
+
+// extent is how far points reach along a direction.
+func extent(p []vec3, dir vec3) float64 {
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, q := range p {
+		x := q.dot(dir)
+		lo, hi = math.Min(lo, x), math.Max(hi, x)
+	}
+	return hi - lo
+}
