@@ -166,28 +166,38 @@ func (b *bend) withThird(s shape) *bend {
 // uncertainty of the marks (chi-square), or against what b itself leaves over
 // (F test), which finds the shape of marks that are truer than they claim.
 func (b *bend) better(a *bend) bool {
-	more := float64(b.layout().n - a.layout().n)
+	more := b.layout().n - a.layout().n
 	gain := a.chi2 - b.chi2
-	if !(gain > 0) || b.arcs[0].length <= 0 || b.arcs[1].length <= 0 {
+	if !(gain > 0) || math.IsInf(gain, 0) || b.arcs[0].length <= 0 || b.arcs[1].length <= 0 {
 		return false
 	}
-	if (distuv.ChiSquared{K: more}).Survival(gain) < significant {
+	if chance(gain, more) < significant {
 		return true
 	}
 	if b.dof() < 1 {
 		return false
 	}
 	rest := math.Max(b.chi2/float64(b.dof()), 1e-20)
-	return (distuv.F{D1: more, D2: float64(b.dof())}).Survival(gain/more/rest) < significant
+	f := distuv.F{D1: float64(more), D2: float64(b.dof())}
+	return f.Survival(gain/float64(more)/rest) < significant
 }
 
 // chance is the probability of a sum of squares as large as that of the bend,
 // were the marks scattered about it as they claim.
 func (b *bend) chance() float64 {
-	if b.dof() == 0 {
+	return chance(b.chi2, b.dof())
+}
+
+// chance is the probability of a sum of squares of normal deviations above
+// chi2; 1 where there is no freedom for any, 0 where chi2 is no number.
+func chance(chi2 float64, dof int) float64 {
+	switch {
+	case dof <= 0:
 		return 1
+	case !(chi2 >= 0) || math.IsInf(chi2, 0):
+		return 0
 	}
-	return (distuv.ChiSquared{K: float64(b.dof())}).Survival(b.chi2)
+	return distuv.ChiSquared{K: float64(dof)}.Survival(chi2)
 }
 
 // explains reports whether the marks lie on the bend within their uncertainty.

@@ -138,6 +138,9 @@ func widestChord(p []vec, axis vec) (from, to float64) {
 		lo, hi = math.Min(lo, q.dot(axis)), math.Max(hi, q.dot(axis))
 	}
 	step := (hi - lo) / levels
+	if !(step > 0) || math.IsInf(step, 1) {
+		return 0, 0
+	}
 	var low, high [levels]struct{ height, at float64 }
 	for i := range low {
 		low[i].height, high[i].height = math.Inf(1), math.Inf(-1)

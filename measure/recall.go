@@ -251,6 +251,9 @@ func (w *work) mappedSizes(y, pairs group, model string) (area, longest estimate
 		}
 		return out
 	}
+	if outlineProblem(image(at)) != "" {
+		return undefined(), undefined()
+	}
 	area, longest = sizes(y, func(p []vec) []vec {
 		out := make([]vec, len(p))
 		for i, q := range p {

@@ -5,8 +5,6 @@ import (
 	"math"
 	"slices"
 	"strings"
-
-	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // scale is the scale of an image in mm per px, or the lack of one.
@@ -291,11 +289,11 @@ const inconsistent = 0.05
 // uncertainty then grows by the Birge ratio √(χ²/(n−1)).
 func weighted(refs []reference) (mean estimate, disagree string) {
 	mean, chi2 := weightedMean(refs, -1)
-	n := float64(len(refs) - 1)
-	if n == 0 || (distuv.ChiSquared{K: n}).Survival(chi2) >= inconsistent {
+	n := len(refs) - 1
+	if chance(chi2, n) >= inconsistent {
 		return mean, ""
 	}
-	mean = mean.through(mean.v, math.Sqrt(math.Max(chi2/n, 1)))
+	mean = mean.through(mean.v, math.Sqrt(math.Max(chi2/float64(n), 1)))
 	if len(refs) == 2 {
 		off := 100 * math.Abs(refs[1].mmPerPx.v/refs[0].mmPerPx.v-1)
 		return mean, fmt.Sprintf("%s and %s disagree by %.1f %%: check both", refs[0].name, refs[1].name, off)

@@ -240,7 +240,7 @@ func (w *work) trueAngle(s subject, b beam, s1, s2 scale, p pair) {
 	}
 	fitted := first.copyOf()
 	fitted.marks = p.seen(b, k1, k2, w)
-	if !fitted.iterate(60) {
+	if fitted.dof() < 0 || !fitted.iterate(60) {
 		s.none(WhatTrueAngle, Degree, trueAngleMethod, "the marks of the two views do not determine a line in space")
 		return
 	}
