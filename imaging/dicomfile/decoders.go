@@ -23,6 +23,9 @@ var compressed = []syntax{
 	encapsulated("1.2.840.10008.1.2.4.81", "JPEG-LS near-lossless", decodeJPEGLS),
 	encapsulated("1.2.840.10008.1.2.4.90", "JPEG 2000 lossless", decodeJPEG2000),
 	encapsulated("1.2.840.10008.1.2.4.91", "JPEG 2000", decodeJPEG2000),
+	encapsulated("1.2.840.10008.1.2.4.201", "high-throughput JPEG 2000 lossless", decodeJPEG2000),
+	encapsulated("1.2.840.10008.1.2.4.202", "high-throughput JPEG 2000 lossless, by resolution", decodeJPEG2000),
+	encapsulated("1.2.840.10008.1.2.4.203", "high-throughput JPEG 2000", decodeJPEG2000),
 }
 
 // alwaysLossy are the syntaxes that lose something whatever the header says;

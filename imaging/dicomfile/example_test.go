@@ -64,5 +64,5 @@ func ExampleScan() {
 		fmt.Printf("%d pictures of %d×%d, volume: %t\n", len(s.Slices), s.Columns, s.Rows, s.Volume())
 	}
 	// Output:
-	// 43 pictures of 15×11, volume: false
+	// 44 pictures of 15×11, volume: false
 }
