@@ -1,7 +1,9 @@
 package measure
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/stat/distuv"
 )
@@ -9,6 +11,10 @@ import (
 // significant is the probability below which a departure from a simpler
 // canal is not put down to chance. Common practice, no source.
 const significant = 1e-3
+
+// rounding is the square of a deviation, in standard uncertainties of a mark,
+// that the arithmetic itself leaves: a hundred-thousandth of one.
+const rounding = 1e-10
 
 // scan is the number of lengths of the straight part that are tried.
 const scan = 10
@@ -70,8 +76,9 @@ func (b *bend) copyOf() *bend {
 }
 
 // fitOneArc fits a straight part and an arc. The length of the straight part
-// makes the problem non-linear, so it is tried at every 24th of the trace and
-// fitted from the best of these on.
+// makes the problem non-linear, so it is tried at several places along the
+// trace and fitted from the best of these on; where that leaves too much over,
+// from the next best as well.
 func (b *bend) fitOneArc() bool {
 	if b.dof() < 0 {
 		return false
@@ -80,23 +87,47 @@ func (b *bend) fitOneArc() bool {
 		return b.iterate(40)
 	}
 	profile := b.profile(scan, 2)
-	best := -1
-	for i, p := range profile {
-		if p.ok && (best < 0 || p.chi2 < profile[best].chi2) {
-			best = i
+	var best *bend
+	for _, p := range promising(profile, 3) {
+		c := b.copyOf()
+		c.arcs = p.arcs
+		if c.iterate(40) && c.placed() && (best == nil || c.chi2 < best.chi2) {
+			best = c
+		}
+		if best != nil && best.chance() > 0.05 {
+			break
 		}
 	}
-	if best < 0 {
-		return false
-	}
-	b.arcs = profile[best].arcs
-	if b.iterate(40) {
+	if best != nil {
+		*b = *best
 		return true
 	}
-	// A straight canal, or one whose last mark alone is off the line, has no one
-	// place where its curve starts.
-	b.lost, b.hold, b.arcs = true, startHeld, profile[len(profile)/2].arcs
+	return b.fitLost(profile)
+}
+
+// fitLost fits where there is no one place where the curve starts: in a
+// straight canal, which is looked at from its middle, and in one whose last
+// mark alone is off the line, which is looked at from where the fit is best.
+func (b *bend) fitLost(profile []held) bool {
+	from := profile[len(profile)/2]
+	if best := promising(profile, 1); len(best) > 0 && from.chi2 > rounding*float64(len(b.marks.p)) {
+		from = best[0]
+	}
+	b.lost, b.hold, b.arcs = true, startHeld, from.arcs
 	return b.iterate(40)
+}
+
+// placed reports whether the marks say anything of where the curve starts: its
+// standard uncertainty is below the length of the whole trace.
+func (b *bend) placed() bool {
+	return math.Sqrt(b.inv.variance(b.layout().length)) < b.size
+}
+
+// promising returns the n bends of a profile that leave the least over.
+func promising(profile []held, n int) []held {
+	good := slices.DeleteFunc(slices.Clone(profile), func(h held) bool { return !h.ok })
+	slices.SortStableFunc(good, func(a, b held) int { return cmp.Compare(a.chi2, b.chi2) })
+	return good[:min(n, len(good))]
 }
 
 // held is the best bend whose straight part has a given length.
@@ -169,6 +200,9 @@ func (b *bend) better(a *bend) bool {
 	more := b.layout().n - a.layout().n
 	gain := a.chi2 - b.chi2
 	if !(gain > 0) || math.IsInf(gain, 0) || b.arcs[0].length <= 0 || b.arcs[1].length <= 0 {
+		return false
+	}
+	if a.chi2 < rounding*float64(len(a.marks.p)) { // nothing is left to explain
 		return false
 	}
 	if chance(gain, more) < significant {
