@@ -305,7 +305,7 @@ func (b *body) signs() signs {
 	mid := median(c)
 	s := signs{contrast: mid, aspect: b.frame.aspect(), radius: b.frame.radius(), rough: b.spread / b.frame.radius(), agree: mean(b.weight)}
 	if mid > 0 {
-		s.sixth, s.twelfth = c[len(c)/6]/mid, c[len(c)/12]/mid
+		s.weak, s.weakest = c[len(c)*3/10]/mid, c[len(c)/12]/mid
 		s.clear = mid / math.Max(b.stray, 1e-3*mid)
 	}
 	return s

@@ -44,6 +44,22 @@ func (c *contour) points() []vec {
 	return out
 }
 
+// dense returns the contour's points with n − 1 more between each two.
+func (c *contour) dense(n int) []vec {
+	out := make([]vec, 0, n*rays)
+	for k := range rays {
+		for i := range n {
+			f := float64(i) / float64(n)
+			// Cubic through four rays (Catmull–Rom): smooth in rho.
+			r := [4]float64{c.rho[(k+rays-1)%rays], c.rho[k], c.rho[(k+1)%rays], c.rho[(k+2)%rays]}
+			rho := r[1] + f/2*(r[2]-r[0]+f*(2*r[0]-5*r[1]+4*r[2]-r[3]+f*(3*(r[1]-r[2])+r[3]-r[0])))
+			sin, cos := math.Sincos(2 * math.Pi * (float64(k) + f) / rays)
+			out = append(out, c.frame.c.add(c.frame.a.mul(rho*cos)).add(c.frame.b.mul(rho*sin)))
+		}
+	}
+	return out
+}
+
 // normals returns the outward unit normals at the points, from the harmonics
 // of rho.
 func (c *contour) normals() []vec {

@@ -155,7 +155,7 @@ func newOutline(t traced, surface plane, pins []vec) Outline {
 	if hidden := t.bridged(); hidden > 0.2 {
 		o.Cautions = append(o.Cautions, fmt.Sprintf("%.0f %% of the edge is hidden or unclear and was bridged", 100*hidden))
 	}
-	if o.Confidence < 0.8 {
+	if o.Confidence < 0.95 { // chosen: what even odds of the trial clicks would have refused
 		o.Cautions = append(o.Cautions, "the edge is faint against the bone's texture: check it by eye")
 	}
 	return o

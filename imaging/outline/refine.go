@@ -100,7 +100,7 @@ func (t *traced) reshape(rho [rays]float64) bool {
 		}
 	}
 	t.rho = rho
-	c, ok := reframed(t.points())
+	c, ok := reframed(t.dense(4))
 	if !ok || c.frame.minor() < 2 || c.frame.radius() > 1.3*largest {
 		return false
 	}

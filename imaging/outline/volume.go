@@ -66,21 +66,6 @@ func Volume(s Samples, seed [3]float64, o Options) (Surface, error) {
 	return Surface{}, &noEdge{fmt.Sprintf("no closed surface around (%.0f, %.0f, %.0f): %s: click inside a dark region", seed[0], seed[1], seed[2], why)}
 }
 
-// logit3 is the logarithm of the odds that a surface is a lesion's. Chosen so
-// that even odds lie midway between lesions and healthy bone of seeded volumes.
-func (s signs) logit3() float64 {
-	return 4*math.Log(math.Max(s.clear, 0.05)/2.5) + 10*(math.Max(s.sixth, -0.5)-0.45) - 3*math.Log(math.Max(s.aspect/2, 1))
-}
-
-func (s signs) confidence3() float64 { return 1 / (1 + math.Exp(-s.logit3())) }
-
-func (s signs) rank3() float64 {
-	if s.contrast <= 0 {
-		return math.Inf(-1)
-	}
-	return math.Min(s.logit3(), 3) + 1.5*math.Log(s.contrast*s.radius)
-}
-
 // surface makes the result of a body.
 func (b *body) surface() Surface {
 	var s Surface

@@ -56,7 +56,10 @@ func (e egg) paint(seed uint64) *voxels {
 					out := d.norm() * (1 - 1/math.Max(rho, 1e-6))
 					in = 1 / (1 + math.Exp(out/e.edge))
 				}
-				value := 1000 + e.texture*spots.at(p)*(1-in) - e.contrast*in + e.noise*r.NormFloat64()
+				value := 1000 - e.contrast*in + e.noise*r.NormFloat64()
+				if e.texture > 0 {
+					value += e.texture * spots.at(p) * (1 - in)
+				}
 				if e.root > 0 && p[2] > e.centre[2]+0.3*e.axes[2].norm() {
 					d := p.sub(e.centre)
 					value += 900 / (1 + math.Exp((math.Hypot(d[0], d[1])-e.root)/(0.3*e.step[0])))
