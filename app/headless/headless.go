@@ -50,6 +50,7 @@ func commands() []command {
 		{"describe", "FILE|FOLDER [--json] [--identity]", "say what an image file or a series of slices is", describe},
 		{"compute", "MARKS.json [--json]", "print the findings of a marks file", compute},
 		{"pixels", "FILE --out OUT.png [--frame N]", "write the stored grey values as a 16-bit PNG", pixels},
+		{"trace", "IMAGE --from X,Y --to X,Y [--via X,Y]… [--bright] [--snap] [--json]", "find the centre line of a canal, or of a bright file, between two marks", traceLine},
 		{"outline", "IMAGE|FOLDER --seed X,Y[,Z] [--json] [--surface OUT.stl]", "find the outline of a lesion from a point inside it (px), or its surface in a volume (mm)", outlineLesion},
 		{"demo", "--out FOLDER [--seed N]", "make the demo case: findings as a table, marked images as PNG", demo},
 	}

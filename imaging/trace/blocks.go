@@ -97,15 +97,22 @@ func (m measured) set(i int, odd, perPixel, noise float64) {
 }
 
 // smoothed fits a smoothing spline to the offsets counted from the line base,
-// with less weight for those far off the rest (Huber 1964, Ann Math Stat
-// 35:73–101, at 2 standard deviations).
-func (m measured) smoothed(base []float64, b blocks) smooth {
+// averaging over leastReach places at least, with less weight for those far
+// off the rest (Huber 1964, Ann Math Stat 35:73–101, at 2 standard
+// deviations).
+func (m measured) smoothed(base []float64, b blocks, leastReach float64) smooth {
 	y := make([]float64, b.n)
 	for i := range y {
 		y[i] = base[i] + m.offset[i]
 	}
-	if b.n <= order+2 {
-		return level(y, m.weight)
+	seen := 0
+	for _, w := range m.weight {
+		if w > 0 {
+			seen++
+		}
+	}
+	if seen <= order+2 {
+		return m.unbent(y)
 	}
 	least, most := max(leastReach/b.length(), 2), float64(b.n)
 	s := smoothed(y, m.weight, least, most)
@@ -116,28 +123,25 @@ func (m measured) smoothed(base []float64, b blocks) smooth {
 		}
 	}
 	s = smoothed(y, w, least, most)
-	k := shared(y, s.value, m.weight)
+	k := followed * followed * shared(y, s.value, m.weight)
 	for i := range s.variance {
 		s.variance[i] *= k
 	}
 	return s
 }
 
-// leastReach is the least length in px that a line averages over: no canal
-// winds within twice its width.
-const leastReach = 40.0
+// followed makes up for noise that neighbouring blocks share and the line
+// follows, so that it is missing from its scatter: on phantoms with bone
+// texture of 0–10 % the standard uncertainty would else cover 89 % at k = 2
+// (by trial).
+const followed = 1.2
 
-// level is the fit of a line too short to bend.
-func level(y, w []float64) smooth {
-	sum, weight := 0.0, 1e-300
-	for i := range y {
-		sum += w[i] * y[i]
-		weight += w[i]
-	}
-	s := smooth{value: make([]float64, len(y)), variance: make([]float64, len(y)), reach: float64(len(y)), scale: 1}
-	for i := range y {
-		s.value[i] = sum / weight
-		s.variance[i] = 1
+// unbent is the fit where too little is seen of a ridge to bend a line: it
+// stays as it is, known to about the ridge's half-width.
+func (m measured) unbent(y []float64) smooth {
+	s := smooth{value: y, variance: make([]float64, len(y)), reach: float64(len(y)), scale: 1}
+	for i, h := range m.half {
+		s.variance[i] = h * h
 	}
 	return s
 }

@@ -45,6 +45,19 @@ func (l Line) Length() float64 {
 	return sum
 }
 
+// Marks returns few points of the line, from 5 to 24, evenly spaced and far
+// enough apart that their errors are nearly independent: what a measurement
+// of the line wants, each with its uncertainty.
+func (l Line) Marks() []measure.Point {
+	last := len(l.Points) - 1
+	n := min(max(int(l.Length()/max(l.Spacing, 1)), 4), 23, last)
+	out := make([]measure.Point, 0, n+1)
+	for k := range n + 1 {
+		out = append(out, l.Points[k*last/max(n, 1)])
+	}
+	return out
+}
+
 // Canal traces a line on a picture between two marks, through the marks in
 // between. It makes a [Map] for this line alone.
 func Canal(m *imaging.Image, from, to measure.Point, via []measure.Point, o Options) (Line, error) {
@@ -107,7 +120,7 @@ func (t *Map) path(marks []measure.Point) (curve, error) {
 		if err != nil {
 			return nil, err
 		}
-		for _, cell := range cells[1 : len(cells)-min(1, len(cells)-1)] {
+		for _, cell := range inner(cells) {
 			c = append(c, t.place(cell))
 		}
 		c = append(c, at(marks[i]))
@@ -117,61 +130,93 @@ func (t *Map) path(marks []measure.Point) (curve, error) {
 
 // finish makes the smooth line of a rough one.
 func (t *Map) finish(rough curve, marks []measure.Point, snap bool) Line {
-	c := rough.resampled(1).faired(12 * float64(t.factor))
-	m := t.refine(c)
-	l := m.between(marks, snap)
-	return l
-}
-
-// between cuts the line to the marks and, unless they snap, bends it to run
-// through them.
-func (m centre) between(marks []measure.Point, snap bool) Line {
-	m = m.extended(12)
+	m := t.refine(rough.resampled(1).faired(12 * float64(t.factor))).extended(EndReach + endWindow)
 	from, to := m.line.nearest(at(marks[0])), m.line.nearest(at(marks[len(marks)-1]))
+	var ends [2]end
+	if snap && t.bright {
+		ends = [2]end{t.findEnd(m, from, 1), t.findEnd(m, to, -1)}
+		from, to = from-ends[0].shift(), to+ends[1].shift()
+	}
 	m = m.cut(from, to)
-	l := Line{Spacing: m.reach, Confidence: m.confidence}
+	var cautions []string
+	if !snap {
+		for i, mark := range marks {
+			if off := m.bend(at(mark), mark.StdUnc(), i, len(marks)); off > 3 {
+				cautions = append(cautions, fmt.Sprintf("the mark at %.1f, %.1f lies %.1f px beside the ridge", mark.X, mark.Y, off))
+			}
+		}
+	}
+	l := Line{Spacing: m.reach, Confidence: m.confidence, Cautions: cautions}
 	for i, p := range m.line {
 		l.Points = append(l.Points, measure.Point{X: p.x, Y: p.y, U: m.unc[i]})
 	}
-	if !snap {
-		for i, mark := range marks {
-			l.bend(mark, m.line.nearest(at(mark)), i == 0, i == len(marks)-1)
-		}
+	if snap && t.bright {
+		l.endAt(0, marks[0], ends[0])
+		l.endAt(len(l.Points)-1, marks[len(marks)-1], ends[1])
 	}
-	sum := 0.0
-	for _, p := range l.Points {
-		sum += p.U * p.U
+	if c := weakness(l.Confidence); c != "" {
+		l.Cautions = append(l.Cautions, c)
 	}
-	l.StdUnc = math.Sqrt(sum / float64(len(l.Points)))
+	l.StdUnc = rootMeanSquare(m.unc)
 	return l
 }
 
-// bend moves the line around position s so that it runs through the mark. The
-// shift fades out smoothly over a stretch in proportion to it.
-func (l *Line) bend(mark measure.Point, s float64, first, last bool) {
-	if first {
-		s = 0
+// endAt states how well the end of a bright line is known.
+func (l *Line) endAt(i int, mark measure.Point, e end) {
+	if e.plain > 0 {
+		l.Points[i].U = max(l.Points[i].U, e.unc)
+		return
 	}
-	if last {
-		s = float64(len(l.Points) - 1)
+	l.Points[i].U = math.Hypot(l.Points[i].U, mark.StdUnc())
+	l.Cautions = append(l.Cautions, fmt.Sprintf("no end of the bright line is seen near %.1f, %.1f: it ends abreast of the mark", mark.X, mark.Y))
+}
+
+// weakness warns where a line is hardly seen; "" where it is.
+func weakness(confidence []float64) string {
+	weak := 0.0
+	for _, c := range confidence {
+		if c < 0.5 {
+			weak += 1 / float64(len(confidence))
+		}
 	}
-	i := int(math.Round(s))
-	off := at(mark).sub(at(l.Points[i]))
+	if weak < 0.1 {
+		return ""
+	}
+	return fmt.Sprintf("hardly seen over %.0f %% of its length: compare it with the picture", 100*weak)
+}
+
+func rootMeanSquare(v []float64) float64 {
+	sum := 0.0
+	for _, x := range v {
+		sum += x * x / float64(len(v))
+	}
+	return math.Sqrt(sum)
+}
+
+// bend moves the line around mark i of n so that it runs through it; the shift
+// fades out smoothly over a stretch in proportion to it. It returns how far
+// that was; unc is the mark's own standard uncertainty.
+func (m centre) bend(mark vec, unc float64, i, n int) float64 {
+	k := int(math.Round(m.line.nearest(mark)))
+	switch i {
+	case 0:
+		k = 0
+	case n - 1:
+		k = len(m.line) - 1
+	}
+	off := mark.sub(m.line[k])
 	reach := max(12, 5*off.norm())
-	for k := range l.Points {
-		d := math.Abs(float64(k-i)) / reach
+	for j := range m.line {
+		d := math.Abs(float64(j-k)) / reach
 		if d >= 1 {
 			continue
 		}
 		w := (1 - d) * (1 - d) * (1 + 2*d)
-		p := &l.Points[k]
-		p.X += w * off.x
-		p.Y += w * off.y
-		p.U = math.Hypot((1-w)*p.U, w*mark.StdUnc())
+		m.line[j] = m.line[j].add(w, off)
+		m.unc[j] = math.Hypot((1-w)*m.unc[j], w*unc)
 	}
-	if k := math.Hypot(l.Points[i].U, mark.StdUnc()); off.norm() > 3*k {
-		l.Cautions = append(l.Cautions, fmt.Sprintf("the mark at %.1f, %.1f lies %.1f px beside the ridge", mark.X, mark.Y, off.norm()))
-	}
+	m.line[k] = mark // to the last digit
+	return off.norm()
 }
 
 // extended continues the line straight on at both ends by so many pixels, so

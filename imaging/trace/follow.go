@@ -25,6 +25,10 @@ type follower struct {
 	fit    smooth
 }
 
+// leastReach is the least length in px that a line averages over: no canal
+// winds within about its own width.
+const leastReach = 40.0
+
 func newFollower(t *Map, c curve) *follower {
 	f := &follower{t: t}
 	f.rebase(c)
@@ -112,7 +116,7 @@ func (f *follower) match(seek bool) bool {
 // settle moves the line to the smoothing spline through what was measured.
 func (f *follower) settle(m measured) {
 	f.seen = m
-	f.fit = m.smoothed(f.blocks.mean(f.offset), f.blocks)
+	f.fit = m.smoothed(f.blocks.mean(f.offset), f.blocks, leastReach)
 	f.offset = f.blocks.spread(f.fit.value)
 }
 

@@ -44,39 +44,72 @@ func NewMap(m *imaging.Image, bright bool) *Map {
 // costs returns the grid of the path search.
 func (t *Map) costs() Grid {
 	grey, size := t.reduced()
-	strength := make([]float32, len(grey))
+	cost := make([]float32, len(grey))
+	common := commonRidge
+	if t.bright {
+		common = commonBright
+	}
 	if size.X >= 3 && size.Y >= 3 {
 		for _, sigma := range searchSigmas {
-			raise(strength, size, grey, sigma)
+			raise(cost, grey, size, sigma, common)
 		}
 	}
-	for i, v := range strength {
-		strength[i] = stepCost(v)
+	for i, v := range cost {
+		cost[i] = stepCost(v)
 	}
-	return Grid{Size: size, Cost: strength}
+	return Grid{Size: size, Cost: cost}
 }
 
-// raise raises strength to that of the ridges of one width, in units of their
-// surroundings. Broad ridges are looked for in a coarser picture.
-func raise(strength []float32, size Size, grey []float32, sigma float64) {
+// raise raises strength to that of the ridges of one width, in units of what a
+// share of the picture exceeds. Broad ridges are looked for in a coarser one.
+func raise(strength, grey []float32, size Size, sigma, common float64) {
 	k := max(1, int(sigma/2))
 	coarse, cs := boxed(grey, size, k)
 	if cs.X < 3 || cs.Y < 3 {
 		return
 	}
 	r := longRidges(coarse, cs, sigma/float64(k))
-	level := surroundings(r, cs)
-	for i := range r {
-		r[i] /= level[i]
-	}
+	per := 1 / exceeded(r, common)
 	for y := range size.Y {
-		for x := range size.X {
-			i := y*size.X + x
-			strength[i] = max(strength[i], r[min(y/k, cs.Y-1)*cs.X+min(x/k, cs.X-1)])
+		row, from := strength[y*size.X:(y+1)*size.X], r[min(y/k, cs.Y-1)*cs.X:][:cs.X]
+		for x := range row {
+			row[x] = max(row[x], per*from[min(x/k, cs.X-1)])
 		}
 	}
 }
 
+// commonRidge is the share of places whose ridge is plainer than the unit of
+// strength (by trial: a smaller one loses weak canals to plain borders).
+const commonRidge = 0.45
+
+// commonBright is the same for bright lines: metal and fillings stand out of
+// anything else (by trial).
+const commonBright = 0.06
+
+// exceeded returns the value that a share of all exceed, by a sample of them;
+// a little more than 0 where it is 0.
+func exceeded(v []float32, share float64) float32 {
+	some := make([]float32, 0, len(v)/5+1)
+	for i := 0; i < len(v); i += 5 {
+		some = append(some, v[i])
+	}
+	slices.Sort(some)
+	return max(some[int(float64(len(some))*(1-share))], 1e-6)
+}
+
+// Costs of a step along a plain ridge, and where there is none (by trial).
+const (
+	lowestCost  = 0.02
+	highestCost = 1.02
+)
+
+// stepCost is what a step costs where a ridge is so strong. It levels off
+// early: a plain ridge elsewhere must not attract a line off a weak one.
+func stepCost(strength float32) float32 {
+	return lowestCost + (highestCost-lowestCost)/(1+strength*strength)
+}
+
+// boxed averages a picture over squares of k samples.
 func boxed(v []float32, size Size, k int) ([]float32, Size) {
 	if k == 1 {
 		return v, size
@@ -84,80 +117,17 @@ func boxed(v []float32, size Size, k int) ([]float32, Size) {
 	s := Size{size.X / k, size.Y / k, 1}
 	out := make([]float32, s.samples())
 	for y := range s.Y {
-		for x := range s.X {
-			sum := float32(0)
-			for dy := range k {
-				for _, c := range v[(y*k+dy)*size.X+x*k:][:k] {
-					sum += c
+		row := out[y*s.X : (y+1)*s.X]
+		for dy := range k {
+			line := v[(y*k+dy)*size.X:]
+			for x := range row {
+				for _, c := range line[x*k : x*k+k] {
+					row[x] += c / float32(k*k)
 				}
 			}
-			out[y*s.X+x] = sum / float32(k*k)
 		}
 	}
 	return out, s
-}
-
-func surroundings(r []float32, size Size) []float32 {
-	l := median(r)
-	out := make([]float32, len(r))
-	for i := range out {
-		out[i] = l
-	}
-	return out
-}
-
-func median(v []float32) float32 {
-	some := []float32{}
-	for i := 0; i < len(v); i += 5 {
-		some = append(some, v[i])
-	}
-	slices.Sort(some)
-	return max(some[int(float64(len(some))*tQ)], 1e-6)
-}
-
-// noise returns the standard deviation of the noise of a sample: that of the
-// mask (1 −2 1)×(1 −2 1), which removes everything smooth, divided by its norm
-// 6 (Immerkær 1996, Comput Vis Image Underst 64:300–302), by the median.
-func noise(grey []float32, size Size) float64 {
-	w := size.X
-	var v []float32
-	for y := 1; y < size.Y-1; y += 2 {
-		a, b, c := grey[(y-1)*w:], grey[y*w:], grey[(y+1)*w:]
-		for x := 1; x < w-1; x += 3 {
-			second := func(r []float32) float32 { return r[x-1] - 2*r[x] + r[x+1] }
-			d := second(a) - 2*second(b) + second(c)
-			v = append(v, max(d, -d))
-		}
-	}
-	if len(v) == 0 {
-		return 0
-	}
-	slices.Sort(v)
-	return float64(v[len(v)/2]) / (0.6745 * 6) // median of |normal| is 0.6745
-}
-
-// responseNoise is the standard deviation of a Gaussian's second derivative
-// times the scale squared, for white noise of 1 per sample at scale 1: the
-// square root of 3/(16π).
-const responseNoise = 0.2443
-
-// brightest returns the response that one place in a hundred exceeds.
-func brightest(v []float32) float64 {
-	var some []float32
-	for i := 0; i < len(v); i += 7 {
-		some = append(some, v[i])
-	}
-	slices.Sort(some)
-	return float64(some[len(some)*99/100])
-}
-
-// stepCost is what a step costs where the ridge filter answers with r times
-// the background. It levels off: a strong ridge elsewhere must not attract a
-// line off a weak one. By trial on phantoms.
-func stepCost(r float32) float32 {
-	half, least := float32(tHalf), float32(tLeast)
-	q := r / half
-	return least + 1/(1+q*q)
 }
 
 // reduced averages the picture over squares of factor pixels, as differences

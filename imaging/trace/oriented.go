@@ -10,14 +10,12 @@ const directions = 16
 // elongation is the standard deviation of the average along a ridge over that
 // of the Gaussian across it. Texture is as long as it is wide, a canal much
 // longer; but it bends (by trial).
-var elongation = 3.0
+const elongation = 3.0
 
 // oneSided is how much the slope across a ridge counts against it: at the edge
 // of something broad the curvature φ(z)·|z| is less than twice the slope φ(z)
 // up to two standard deviations from it, and little is left there.
 const oneSided = 2
-
-var tQ, tHalf, tLeast, tSide, tElong = .6, 1.0, .02, 2.0, 3.0
 
 // derivatives are those of a picture smoothed with a Gaussian, times σ for
 // slopes and −σ² for curvatures: positive across bright ridges.
@@ -134,7 +132,7 @@ func (b *rowBand) along(out []float32, taps []tap) {
 		row := out[y*b.size.X : (y+1)*b.size.X]
 		for x, c := range b.curvatures {
 			s := b.slopes[x]
-			row[x] = max(row[x], c-float32(tSide)*max(s, -s))
+			row[x] = max(row[x], c-oneSided*max(s, -s))
 		}
 	}
 }

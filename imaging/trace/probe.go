@@ -92,28 +92,28 @@ func probed(s *strip, p []probe) measured {
 	for k := range p {
 		strength[k] = make([]float64, n)
 		for i := range n {
-			strength[k][i] = s.correlation(i, 0, p[k].even)
+			strength[k][i] = s.correlation(i, 0, p[k].even) / p[k].noise
 		}
 		strength[k] = averaged(strength[k], steady)
 	}
 	m := newMeasured(n)
-	for i, k := range widths(p, strength) {
+	for i, k := range widths(strength) {
 		m.half[i] = p[k].half
-		m.set(i, s.correlation(i, 0, p[k].odd), strength[k][i], p[k].noise)
+		m.set(i, s.correlation(i, 0, p[k].odd), strength[k][i]*p[k].noise, p[k].noise)
 	}
 	return m
 }
 
-// widths chooses for each block the probe that fits the ridge's width: the
-// finest whose answer, against its noise, is the largest around and not far
+// widths chooses for each block the probe that fits the ridge's width, by their
+// strengths in units of noise: the finest whose strength is the largest around and not far
 // below the best of all; broader ones may answer to what the ridge lies in.
-func widths(p []probe, strength [][]float64) []int {
+func widths(strength [][]float64) []int {
 	n := len(strength[0])
 	choice, weight := make([]float64, n), make([]float64, n)
-	snr := make([]float64, len(p))
+	snr := make([]float64, len(strength))
 	for i := range choice {
-		for k := range p {
-			snr[k] = strength[k][i] / p[k].noise
+		for k := range strength {
+			snr[k] = strength[k][i]
 		}
 		best := slices.Max(snr)
 		choice[i] = float64(finest(snr, 0.7*best))

@@ -69,9 +69,6 @@ func scoreRow(out []float32, planes *[2*margin + 1][]float32, y int, scale float
 		m.xx = scale * (mid[x+4] - centre + mid[x])
 		m.yy = scale * (below2[x] - centre + above2[x])
 		m.zz = scale * (back2[x] - centre + front2[x])
-		if m.xx+m.yy+m.zz >= 0 {
-			continue // at most one curvature has the ridge's sign, or they are weak
-		}
 		m.xy = scale * (below[x+3] - below[x+1] - above[x+3] + above[x+1])
 		m.xz = scale * (back[x+3] - back[x+1] - front[x+3] + front[x+1])
 		m.yz = scale * (bb[x] - ba[x] - fb[x] + fa[x])
@@ -83,6 +80,9 @@ func scoreRow(out []float32, planes *[2*margin + 1][]float32, y int, scale float
 func (f Filter) frangi3(float64) voxelScore {
 	perPlate, perBlob, perNorm := float32(1/(2*f.Alpha*f.Alpha)), float32(1/(2*f.Beta*f.Beta)), float32(1/(2*f.Gamma*f.Gamma))
 	return func(h *hessian, best float32) float32 {
+		if h.xx+h.yy+h.zz >= 0 {
+			return best // the two strongest curvatures aren't both of the ridge's sign
+		}
 		norm := (h.xx*h.xx + h.yy*h.yy + h.zz*h.zz + 2*(h.xy*h.xy+h.xz*h.xz+h.yz*h.yz)) * perNorm
 		if norm <= best {
 			return best // 1 − exp(−norm) ≤ norm

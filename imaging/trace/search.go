@@ -84,12 +84,20 @@ func (s *search) visit(sample, left uint32) {
 func (s *search) reach(to Cell) bool {
 	t := s.grid.index(to)
 	for !s.settled(t) {
-		if s.bucket > full>>s.shift {
+		if !s.grow() {
 			return false
 		}
-		s.empty(s.bucket)
-		s.bucket++
 	}
+	return true
+}
+
+// grow empties the next bucket; false when there is none left.
+func (s *search) grow() bool {
+	if s.bucket > full>>s.shift {
+		return false
+	}
+	s.empty(s.bucket)
+	s.bucket++
 	return true
 }
 
