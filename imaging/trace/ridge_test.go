@@ -18,7 +18,6 @@ type reference struct {
 	sato bool
 }
 
-
 // along applies do to every line along an axis.
 func (r reference) along(v []float64, axis int, do func(line []float64) []float64) []float64 {
 	n := [3]int{r.size.X, r.size.Y, r.size.Z}
