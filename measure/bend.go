@@ -238,7 +238,7 @@ func (b *bend) iterate(steps int) (ok bool) {
 		b.move(l, &x)
 		next := b.residuals(l, false)
 		// Near its least the sum of squares is flat to rounding; the steps are not.
-		if next.chi2 <= e.chi2+1e-12*(1+e.chi2) {
+		if next.chi2 <= e.chi2*(1+1e-12)+1e-26 {
 			done := b.negligible(l, &x)
 			e, damping = next, damping/10
 			if done {

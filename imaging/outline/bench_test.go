@@ -52,3 +52,14 @@ func BenchmarkShifted(b *testing.B) {
 		}
 	}
 }
+
+func BenchmarkVolume(b *testing.B) {
+	e := plainEgg()
+	e.size, e.centre = [3]int{160, 160, 160}, vec3{16, 15.7, 16.3}
+	v := e.paint(1)
+	for b.Loop() {
+		if _, err := Volume(v, [3]float64{82, 80, 81}, Options{}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -14,7 +14,6 @@ type edges struct {
 	offset   [rays]float64 // where the edge lies
 	contrast [rays]float64 // step at the edge, positive: darker inside
 	steady   [rays]float64 // the contrast, smooth along the contour
-	noise    float64       // residual standard deviation of a profile's sample
 	missing  int           // rays that leave the picture
 	lost     [rays]bool
 	normal   []vec
@@ -164,23 +163,19 @@ func bestWidth(profiles [][]float64, n int, step, widest float64) float64 {
 
 func (e *edges) measure(profiles [rays][]float64, m edgeModel) {
 	var shift [rays]float64
-	var rest []float64
 	for k, prof := range profiles {
-		_, c, cd, r := m.fit(prof)
+		_, c, cd, _ := m.fit(prof)
 		if c != c { // leaves the picture
 			e.lost[k] = true
 			e.missing++
 			continue
 		}
 		e.contrast[k], shift[k] = c, cd
-		rest = append(rest, r)
-	}
-	if len(rest) > 0 {
-		e.noise = math.Sqrt(median(rest))
 	}
 	e.steady = e.steadily(&e.contrast)
+	least := math.Max(0.4*mean(e.steady[:]), 1e-9)
 	for k := range e.steady {
-		e.steady[k] = math.Max(e.steady[k], 0.4*mean(e.steady[:]))
+		e.steady[k] = math.Max(e.steady[k], least)
 	}
 	limit := 1.5*m.w + e.step
 	for k := range e.offset {
