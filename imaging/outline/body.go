@@ -112,7 +112,7 @@ func robustSphere(y, first, ok []float64, top int, p prior, least, chain float64
 				w[i] = tukey((y[i]-fit[i])/(4*spread)) / (chain * spread * spread)
 			}
 		}
-		c, _, _ = fitSphere(y, w, top, p)
+		c, _, _ = newNormalSphere(y, w, top).solve(p)
 		fit = evaluate(c)
 	}
 	full := make([]float64, terms)
@@ -284,14 +284,13 @@ func (b *body) adjust() bool {
 			}
 			w[i] = b.weight[i] * lean[i] * lean[i] / (u * u * b.chain)
 		}
-		best := math.Inf(-1)
-		for k, p := range shapes {
-			if pass < 3 && k > 0 { // first against an ellipsoid
-				break
-			}
-			if c, cov, evidence := fitSphere(y, w, degree, p); evidence > best {
-				best, b.shape, b.cov = evidence, c, cov
-			}
+		priors := shapes
+		if pass < 3 { // first against an ellipsoid
+			priors = shapes[:1]
+		}
+		var ok bool
+		if b.shape, b.cov, ok = fitSolid(y, w, priors); !ok {
+			return false
 		}
 		fit = evaluate(b.shape)
 	}

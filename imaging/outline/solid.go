@@ -184,31 +184,42 @@ func (s *solid) momentEllipsoid() (ellipsoid, bool) {
 	return e, true
 }
 
-// fitSphere finds the most probable spherical harmonics up to a degree for
-// values y with weights w, the inverse variances, and returns them with the
-// covariance and the evidence; see fitSeries.
-func fitSphere(y, w []float64, top int, p prior) (c []float64, cov *mat.SymDense, evidence float64) {
+// normalSphere holds the normal equations of a weighted fit of spherical
+// harmonics.
+type normalSphere struct {
+	a   *mat.SymDense
+	rhs *mat.VecDense
+}
+
+// newNormalSphere adds up values y with weights w, the inverse variances; top
+// is the highest degree used.
+func newNormalSphere(y, w []float64, top int) normalSphere {
 	n := (top + 1) * (top + 1)
-	a, rhs := mat.NewSymDense(n, nil), mat.NewVecDense(n, nil)
-	sum := make([]float64, n*n)
+	sum, rhs := make([]float64, n*n), make([]float64, n)
 	for i, b := range ball.waves {
 		if w[i] == 0 {
 			continue
 		}
 		for k, v := range b[:n] {
 			bw := v * w[i]
-			rhs.SetVec(k, rhs.AtVec(k)+bw*y[i])
-			row := sum[k*n : k*n+k+1]
-			for j := range row {
-				row[j] += bw * b[j]
+			rhs[k] += bw * y[i]
+			row := sum[k*n+k : (k+1)*n]
+			for j, u := range b[k:n] {
+				row[j] += bw * u
 			}
 		}
 	}
+	return normalSphere{mat.NewSymDense(n, sum), mat.NewVecDense(n, rhs)}
+}
+
+// solve finds the most probable harmonics under a prior, with their evidence
+// and what their covariance is made from; see normal.solve.
+func (e normalSphere) solve(p prior) (c []float64, chol *mat.Cholesky, evidence float64) {
+	n := e.rhs.Len()
+	a := mat.NewSymDense(n, nil)
+	a.CopySym(e.a)
 	for k := range n {
-		for j := range k + 1 {
-			a.SetSym(k, j, sum[k*n+j])
-		}
-		d := sum[k*n+k]*(1+1e-9) + 1e-12
+		d := a.At(k, k)*(1+1e-9) + 1e-12
 		if sd := p.sd(degreeOf(k)); sd > 0 {
 			sd /= math.Sqrt(float64(2*degreeOf(k) + 1)) // the degree as a whole has that size
 			d += 1 / (sd * sd)
@@ -216,16 +227,32 @@ func fitSphere(y, w []float64, top int, p prior) (c []float64, cov *mat.SymDense
 		}
 		a.SetSym(k, k, d)
 	}
-	var chol mat.Cholesky
+	chol = new(mat.Cholesky)
 	if !chol.Factorize(a) {
-		return make([]float64, n), mat.NewSymDense(n, nil), math.Inf(-1)
+		return make([]float64, n), nil, math.Inf(-1)
 	}
 	var x mat.VecDense
-	_ = chol.SolveVecTo(&x, rhs) // a condition warning: the ridge keeps it harmless
-	evidence += mat.Dot(&x, rhs)/2 - chol.LogDet()/2
-	cov = mat.NewSymDense(n, nil)
-	_ = chol.InverseTo(cov)
-	return x.RawVector().Data, cov, evidence
+	_ = chol.SolveVecTo(&x, e.rhs) // a condition warning: the ridge keeps it harmless
+	return x.RawVector().Data, chol, evidence + mat.Dot(&x, e.rhs)/2 - chol.LogDet()/2
+}
+
+// fitSolid fits with each of the priors and returns the most probable
+// harmonics with the covariance of the posterior.
+func fitSolid(y, w []float64, priors []prior) (c []float64, cov *mat.SymDense, ok bool) {
+	e := newNormalSphere(y, w, degree)
+	var at *mat.Cholesky
+	best := math.Inf(-1)
+	for _, p := range priors {
+		if x, chol, evidence := e.solve(p); evidence > best {
+			c, at, best = x, chol, evidence
+		}
+	}
+	if at == nil {
+		return nil, nil, false
+	}
+	cov = mat.NewSymDense(terms, nil)
+	_ = at.InverseTo(cov) // as above
+	return c, cov, true
 }
 
 func evaluate(c []float64) []float64 {
