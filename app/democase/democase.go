@@ -6,6 +6,8 @@
 package democase
 
 import (
+	"slices"
+
 	"rootrule/app/casebook"
 	"rootrule/imaging/phantom"
 	"rootrule/measure"
@@ -21,12 +23,20 @@ func Open(b *casebook.Book) (*casebook.Case, error) {
 	if err != nil {
 		return nil, err
 	}
-	for _, c := range cases {
-		if c.Code == phantom.DemoCode && c.Images > 0 {
-			return b.Case(c.ID)
+	for _, summary := range cases {
+		if summary.Code != phantom.DemoCode || summary.Images == 0 {
+			continue
+		}
+		c, err := b.Case(summary.ID)
+		if err != nil || marked(c.Marks()) { // else making it was cut off
+			return c, err
 		}
 	}
 	return fill(b, phantom.Demo(Seed))
+}
+
+func marked(m measure.Marks) bool {
+	return slices.ContainsFunc(m.Images, func(im measure.ImageMarks) bool { return len(im.Canals) > 0 })
 }
 
 // fill makes a new case from the phantom's.
