@@ -239,7 +239,7 @@ func (b *bend) iterate(steps int) (ok bool) {
 		next := b.residuals(l, false)
 		// Near its least the sum of squares is flat to rounding; the steps are not.
 		if next.chi2 <= e.chi2*(1+1e-12)+1e-26 {
-			done := b.negligible(l, &x)
+			done := b.negligible(l, &x) || next.chi2 < 1e-24 // the marks lie on it to rounding
 			e, damping = next, damping/10
 			if done {
 				break
