@@ -97,10 +97,9 @@ func (m measured) set(i int, odd, perPixel, noise float64) {
 }
 
 // smoothed fits a smoothing spline to the offsets counted from the line base,
-// averaging over leastReach places at least, with less weight for those far
-// off the rest (Huber 1964, Ann Math Stat 35:73–101, at 2 standard
-// deviations).
-func (m measured) smoothed(base []float64, b blocks, leastReach float64) smooth {
+// with less weight for those far off the rest (Huber 1964, Ann Math Stat
+// 35:73–101, at 2 standard deviations).
+func (m measured) smoothed(base []float64, b blocks) smooth {
 	y := make([]float64, b.n)
 	for i := range y {
 		y[i] = base[i] + m.offset[i]
@@ -114,7 +113,7 @@ func (m measured) smoothed(base []float64, b blocks, leastReach float64) smooth 
 	if seen <= order+2 {
 		return m.unbent(y)
 	}
-	least, most := max(leastReach/b.length(), 2), float64(b.n)
+	least, most := max(windings*m.meanHalf()/b.length(), 2), float64(b.n)
 	s := smoothed(y, m.weight, least, most)
 	w := append([]float64(nil), m.weight...)
 	for i := range w {
@@ -128,6 +127,19 @@ func (m measured) smoothed(base []float64, b blocks, leastReach float64) smooth 
 		s.variance[i] *= k
 	}
 	return s
+}
+
+// windings is the least length that a line averages over, in half-widths of
+// the ridge: no canal winds within twice its own width, though texture makes it
+// seem so.
+const windings = 4.0
+
+func (m measured) meanHalf() float64 {
+	sum := 0.0
+	for _, h := range m.half {
+		sum += h / float64(len(m.half))
+	}
+	return sum
 }
 
 // followed makes up for noise that neighbouring blocks share and the line

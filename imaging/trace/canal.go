@@ -83,7 +83,7 @@ func (t *Map) Canal(from, to measure.Point, via []measure.Point, snap bool) (Lin
 	if err != nil {
 		return Line{}, err
 	}
-	line := t.finish(rough, marks, snap)
+	line := t.finish(rough, marks, snap, careful)
 	if turned {
 		slices.Reverse(line.Points)
 		slices.Reverse(line.Confidence)
@@ -129,8 +129,8 @@ func (t *Map) path(marks []measure.Point) (curve, error) {
 }
 
 // finish makes the smooth line of a rough one.
-func (t *Map) finish(rough curve, marks []measure.Point, snap bool) Line {
-	m := t.refine(rough.resampled(1).faired(12 * float64(t.factor))).extended(EndReach + endWindow)
+func (t *Map) finish(rough curve, marks []measure.Point, snap bool, n turns) Line {
+	m := t.refine(rough.resampled(1).faired(12*float64(t.factor)), n).extended(EndReach + endWindow)
 	from, to := m.line.nearest(at(marks[0])), m.line.nearest(at(marks[len(marks)-1]))
 	var ends [2]end
 	if snap && t.bright {

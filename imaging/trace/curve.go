@@ -117,9 +117,19 @@ func (c curve) reference() curve {
 
 // nearest returns the position of the place of c closest to p, as an index with
 // a fraction; beyond an end, the end.
-func (c curve) nearest(p vec) float64 {
-	best, at := math.Inf(1), 0.0
-	for i := 1; i < len(c); i++ {
+func (c curve) nearest(p vec) float64 { return c.nearestIn(p, 1, len(c)) }
+
+// nearestAfter is nearest for places one after the other along c, about as far
+// apart as its own: not far from where the place before was.
+func (c curve) nearestAfter(p vec, before float64) float64 {
+	const around = 30
+	return c.nearestIn(p, max(int(before)-around, 1), min(int(before)+around, len(c)))
+}
+
+// nearestIn is nearest among the stretches that end at places from … to−1.
+func (c curve) nearestIn(p vec, from, to int) float64 {
+	best, at := math.Inf(1), float64(from-1)
+	for i := from; i < to; i++ {
 		d := c[i].sub(c[i-1])
 		t := min(max(p.sub(c[i-1]).dot(d)/max(d.dot(d), 1e-24), 0), 1)
 		if r := p.sub(c[i-1].add(t, d)).norm(); r < best {

@@ -16,18 +16,15 @@ type centre struct {
 // offsets from a much smoother reference, so that what is held down is the
 // bending of the line itself, not of its last correction.
 type follower struct {
-	t      *Map
-	ref    curve
-	normal []vec
-	blocks blocks
-	offset []float64 // of the line from ref, at each place
-	seen   measured
-	fit    smooth
+	t         *Map
+	ref       curve
+	normal    []vec
+	blocks    blocks
+	offset    []float64 // of the line from ref, at each place
+	seen      measured
+	templates []template
+	fit       smooth
 }
-
-// leastReach is the least length in px that a line averages over: no canal
-// winds within about its own width.
-const leastReach = 40.0
 
 func newFollower(t *Map, c curve) *follower {
 	f := &follower{t: t}
@@ -41,10 +38,12 @@ func (f *follower) rebase(c curve) {
 	f.blocks = newBlocks(len(f.ref))
 	f.seen.half = stretched(f.seen.half, f.blocks.n)
 	f.normal, f.offset = make([]vec, len(f.ref)), make([]float64, len(f.ref))
+	hint := 0.0
 	for i, p := range f.ref {
 		d := f.ref.tangent(i)
 		f.normal[i] = vec{-d.y, d.x, 0}
-		f.offset[i] = c.at(c.nearest(p)).sub(p).dot(f.normal[i])
+		hint = c.nearestAfter(p, hint)
+		f.offset[i] = c.at(hint).sub(p).dot(f.normal[i])
 	}
 }
 
@@ -69,46 +68,58 @@ func (f *follower) line() curve {
 	return c
 }
 
+// turns is how often each kind of step is taken.
+type turns struct{ probe, seek, match int }
+
+// By trial: more move a line by less than a tenth of its uncertainty.
+var (
+	careful = turns{probe: 3, seek: 3, match: 5}
+	quick   = turns{probe: 2, seek: 2, match: 1}
+)
+
 // refine moves a line onto the axis of the ridge it follows: first by probes
 // that see it from afar, then by templates that make the most of its edges.
-func (t *Map) refine(c curve) centre {
+func (t *Map) refine(c curve, n turns) centre {
 	p := probes(1.1*math.Sqrt(float64(t.factor)), 10*float64(t.factor))
 	f := newFollower(t, c)
-	for range 3 {
-		f.settle(probed(f.strip(p[len(p)-1].half), p))
+	for range n.probe {
+		f.settle(probed(f.strip(3*wider*roundness*p[len(p)-1].half+2), p))
 	}
 	f.rebase(f.line())
-	for turn := range 6 {
-		if !f.match(turn < 3) {
+	for turn := range n.seek + n.match {
+		fresh := turn%2 == 0
+		if !f.match(turn < n.seek, fresh) {
 			break // nothing but the ridge: the probes' line is as good as any
 		}
 	}
 	return f.centre()
 }
 
-// strip straightens the picture along the line, wide enough for ridges of a
-// half-width.
+// strip straightens the picture along the line, so far to both sides.
 func (f *follower) strip(half float64) *strip {
-	return f.t.straighten(f.line(), f.normal, f.blocks, int(3*wider*roundness*half)+2)
+	return f.t.straighten(f.line(), f.normal, f.blocks, int(half))
 }
 
-// match makes a step with templates. Seeking, the line may move far, and keeps
-// to what long stretches agree on.
-func (f *follower) match(seek bool) bool {
+// match makes a step with templates, which fresh makes anew from what lies
+// around the line. Seeking, the line may move far, and keeps to what long
+// stretches agree on.
+func (f *follower) match(seek, fresh bool) bool {
 	most := 0.0
 	for _, h := range f.seen.half {
 		most = max(most, h)
 	}
-	s := f.strip(most)
-	t := newBackground(s, min(int(2.5*most)+6, s.half)).templates(f.seen.half)
-	if t == nil {
+	s := f.strip(3.5*most + 8) // as far as the widest template, sought half its half-width away
+	if fresh {
+		f.templates = newBackground(s, min(int(2.5*most)+6, s.half)).templates(f.seen.half)
+	}
+	if f.templates == nil {
 		return false
 	}
-	pick := fitting(s, t, f.seen.half)
+	pick := fitting(s, f.templates, f.seen.half)
 	if seek {
-		f.keep(sought(s, t, pick))
+		f.keep(sought(s, f.templates, pick))
 	} else {
-		f.settle(matched(s, t, pick))
+		f.settle(matched(s, f.templates, pick))
 	}
 	return true
 }
@@ -116,7 +127,7 @@ func (f *follower) match(seek bool) bool {
 // settle moves the line to the smoothing spline through what was measured.
 func (f *follower) settle(m measured) {
 	f.seen = m
-	f.fit = m.smoothed(f.blocks.mean(f.offset), f.blocks, leastReach)
+	f.fit = m.smoothed(f.blocks.mean(f.offset), f.blocks)
 	f.offset = f.blocks.spread(f.fit.value)
 }
 

@@ -21,9 +21,6 @@ type follower3 struct {
 // probeHalves are the half-widths looked for, in voxels.
 var probeHalves = []float64{1.4, 1.75, 2.2, 2.75, 3.4, 4.2}
 
-// leastReach3 is the least length in voxels that a line averages over.
-const leastReach3 = 16.0
-
 func newFollower3(r *room, c curve) *follower3 {
 	f := &follower3{r: r, ref: c.reference3()}
 	n := len(f.ref)
@@ -63,7 +60,7 @@ func (f *follower3) settle() {
 	s := newSections(f)
 	f.seen = s.measured()
 	for k := range 2 {
-		f.fit[k] = f.seen[k].smoothed(f.blocks.mean(f.offset[k]), f.blocks, leastReach3)
+		f.fit[k] = f.seen[k].smoothed(f.blocks.mean(f.offset[k]), f.blocks)
 		f.offset[k] = f.blocks.spread(f.fit[k].value)
 	}
 }

@@ -51,8 +51,10 @@ func (t *Map) tree(p measure.Point) *search {
 	return s
 }
 
-// To returns the line with the dragged mark at p: through the marks' own
-// positions, as [Map.Canal] without snapping gives it.
+// To returns the line with the dragged mark at p, through the marks' own
+// positions: that of [Map.Canal] without snapping but for a pixel or so where
+// the ridge is weak, for fewer steps are taken. When the mark is dropped, trace
+// anew.
 func (l *Live) To(p measure.Point) (Line, error) {
 	var marks []measure.Point
 	var c curve
@@ -75,7 +77,7 @@ func (l *Live) To(p measure.Point) (Line, error) {
 			c = append(c, back[i])
 		}
 	}
-	return l.t.finish(c, marks, false), nil
+	return l.t.finish(c, marks, false, quick), nil
 }
 
 // leg returns the path from a fixed mark to the dragged one.

@@ -11,7 +11,7 @@ import (
 
 // reference is the vesselness in 64-bit floats, written down directly: dense
 // sums for the Gaussians, differences of differences, eigenvalues by LAPACK's
-// method. order is true for Frangi's measure, false for Sato's.
+// method; of Frangi's measure, or of Sato's.
 type reference struct {
 	size Size
 	f    Filter

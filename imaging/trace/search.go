@@ -46,7 +46,7 @@ func newSearch(g Grid, from Cell, budget float64) *search {
 		sum += float64(c)
 		open++
 	}
-	s.shift = bucketShift(sum / float64(open) * 2 * s.moves[0].half)
+	s.shift = bucketShift(sum / float64(open) * g.step(1, 0, 0) * full / budget)
 	s.queue = newQueue(full>>s.shift + 1)
 	s.visit(uint32(g.index(from)), closed-1)
 	return s
@@ -59,7 +59,7 @@ func bucketShift(step float64) uint {
 	return uint(min(max(shift, 12), 20))
 }
 
-// makeMoves lists the neighbours; the first is the next along x.
+// makeMoves lists the neighbours.
 func (s *search) makeMoves(perCost float64) {
 	for dz := 1; dz >= -1; dz-- {
 		for dy := 1; dy >= -1; dy-- {

@@ -2,6 +2,7 @@ package trace
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 )
@@ -127,13 +128,18 @@ func (c background) templates(half []float64) []template {
 	for _, h := range half {
 		least, most = min(least, h), max(most, h)
 	}
-	var out []template
+	var halves []float64
 	for h := least / 1.35; h <= most*1.35*1.001; h *= 1.15 {
-		t, ok := c.newTemplate(h)
-		if !ok {
-			return nil
+		halves = append(halves, h)
+	}
+	out, ok := make([]template, len(halves)), make([]bool, len(halves))
+	inBands(len(halves), 1, func(from, to int) {
+		for k := from; k < to; k++ {
+			out[k], ok[k] = c.newTemplate(halves[k])
 		}
-		out = append(out, t)
+	})
+	if slices.Contains(ok, false) {
+		return nil
 	}
 	return out
 }
@@ -143,13 +149,15 @@ func (c background) templates(half []float64) []template {
 func fitting(s *strip, t []template, half []float64) []int {
 	n := s.rows
 	snr := make([][]float64, len(t))
-	for k := range t {
-		snr[k] = make([]float64, n)
-		for i := range n {
-			snr[k][i] = s.correlation(i, 0, t[k].even) / t[k].evenNoise
+	inBands(len(t), 1, func(from, to int) {
+		for k := from; k < to; k++ {
+			snr[k] = make([]float64, n)
+			for i := range n {
+				snr[k][i] = s.correlation(i, 0, t[k].even) / t[k].evenNoise
+			}
+			snr[k] = averaged(snr[k], steady)
 		}
-		snr[k] = averaged(snr[k], steady)
-	}
+	})
 	choice, weight := make([]float64, n), make([]float64, n)
 	for i := range n {
 		best := -1
