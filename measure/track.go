@@ -30,6 +30,11 @@ type knot struct {
 // of the canal proper, b the ideal canal fitted from there on, or nil.
 func newTrack(first int, b *bend) track {
 	if !b.settled() {
+		if b != nil {
+			if t, ok := straightTrack(first, b.marks); ok {
+				return t
+			}
+		}
 		return track{}
 	}
 	t := track{first: first, unrest: 1}
@@ -59,6 +64,9 @@ func (b *bend) settled() bool {
 // end: of two ideal canals, one from each, the one closer to the marks counts.
 func trackOf(g group) track {
 	n := len(g.p)
+	if t, ok := straightTrack(0, g); ok { // as instruments beside a tooth often are
+		return t
+	}
 	back := group{p: slices.Clone(g.p), u: slices.Clone(g.u), dims: g.dims}
 	slices.Reverse(back.p)
 	slices.Reverse(back.u)
@@ -77,6 +85,30 @@ func trackOf(g group) track {
 		t.knots[i] = knot{n - 2 - k.after, k.p, k.t.mul(-1)}
 	}
 	return t
+}
+
+// straightTrack is the track of marks that lie on a straight line within their
+// uncertainty; ok is false for others, and for fewer than three.
+func straightTrack(first int, g group) (t track, ok bool) {
+	n := len(g.p)
+	if n < 3 {
+		return track{}, false
+	}
+	var mean vec
+	for _, q := range g.p {
+		mean = mean.add(q.mul(1 / float64(n)))
+	}
+	dir, chi2 := axis(g.p), 0.0
+	t.first = first
+	for i, q := range g.p {
+		foot := mean.add(dir.mul(q.sub(mean).dot(dir)))
+		off := q.dist(foot) / g.u[i]
+		chi2 += off * off
+		t.tangents, t.feet = append(t.tangents, dir), append(t.feet, foot)
+	}
+	dof := (n - 2) * (g.dims - 1)
+	t.unrest = math.Min(chi2/float64(dof), 1)
+	return t, chance(chi2, dof) > 0.05
 }
 
 // addKnots adds the ends of pieces that lie between the lengths from and to,
