@@ -2,6 +2,7 @@
 //
 //	go run ./cmd/dev run [ARGUMENT…]   set up, build, and open the demo case
 //	go run ./cmd/dev test              set up, check and test everything
+//	go run ./cmd/dev bench [PATTERN]   compare speed with general-purpose libraries
 //
 // Run installs the system packages that building and running lack (Debian and
 // its relatives; elsewhere it says what to install), builds the program and
@@ -10,6 +11,10 @@
 // the marked image in ./out. That needs neither C compiler nor packages.
 //
 // Test stops at the first step that fails and ends with a count of tests.
+//
+// Bench runs the benchmarks whose task has a counterpart in a general-purpose
+// library, and that library on the same data where Debian's packages of it are
+// installed, and prints the ratios. It installs nothing.
 //
 // Each step is printed with the time it took. What one run did the next one
 // doesn't do again: installed packages are left alone, programs come from
@@ -35,6 +40,7 @@ import (
 const usage = `usage:
   go run ./cmd/dev run [ARGUMENT…]   set up, build, and open the demo case
   go run ./cmd/dev test              set up, check and test everything
+  go run ./cmd/dev bench [PATTERN]   compare speed with general-purpose libraries
 `
 
 func main() {
@@ -53,6 +59,8 @@ func main() {
 		err = run(p, args)
 	case command == "test" && len(args) == 0:
 		err = test(p)
+	case command == "bench":
+		err = bench(p, args)
 	default:
 		fmt.Fprint(os.Stderr, usage)
 		os.Exit(2)

@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"github.com/suyashkumar/dicom/pkg/tag"
+
+	"rootrule/imaging/internal/inputs"
 )
 
 // BenchmarkSeries reads a volume of 400 slices of 512×512 signed 16-bit samples
@@ -52,3 +54,23 @@ func BenchmarkFrame(b *testing.B) {
 		}
 	}
 }
+
+// benchmarkDecode opens a compressed picture of 2000×1500 samples of 16 bits
+// that another library has written, and decodes it.
+func benchmarkDecode(b *testing.B, name string) {
+	path := inputs.Path(b, name)
+	for b.Loop() {
+		f, err := Open(path)
+		if err != nil {
+			b.Fatal(err)
+		}
+		if _, err := f.Frame(0); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkDecodeJPEGLossless(b *testing.B) { benchmarkDecode(b, "ljpeg.dcm") }
+func BenchmarkDecodeJPEGLS(b *testing.B)       { benchmarkDecode(b, "jls.dcm") }
+func BenchmarkDecodeRLE(b *testing.B)          { benchmarkDecode(b, "rle.dcm") }
+func BenchmarkDecodeJPEG2000(b *testing.B)     { benchmarkDecode(b, "j2k.dcm") }

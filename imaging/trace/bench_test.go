@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"rootrule/imaging/internal/inputs"
 	"rootrule/imaging/phantom"
 	"rootrule/measure"
 )
@@ -31,26 +32,36 @@ func tubeCost(size Size) Grid {
 	return g
 }
 
-func BenchmarkLeastCost1500x1000(b *testing.B) {
-	g := tubeCost(Size{1000, 1500, 1})
+func benchmarkPath(b *testing.B, g Grid, from, to Cell) {
+	var cost float64
 	for b.Loop() {
-		if _, _, err := LeastCost(g, Cell{500, 10, 0}, Cell{500, 1490, 0}); err != nil {
+		var err error
+		if _, cost, err = LeastCost(g, from, to); err != nil {
 			b.Fatal(err)
 		}
 	}
+	b.ReportMetric(cost*1e6, "millionths-of-cost") // go test shows four digits of small values
+}
+
+func BenchmarkLeastCost1500x1000(b *testing.B) {
+	g := tubeCost(Size{1000, 1500, 1})
+	inputs.Leave(b, "cost2d", g.Cost, 1500, 1000)
+	benchmarkPath(b, g, Cell{500, 10, 0}, Cell{500, 1490, 0})
 }
 
 func BenchmarkLeastCost300Cubed(b *testing.B) {
 	g := tubeCost(Size{300, 300, 300})
-	for b.Loop() {
-		if _, _, err := LeastCost(g, Cell{195, 150, 5}, Cell{120, 180, 295}); err != nil {
-			b.Fatal(err)
-		}
-	}
+	inputs.Leave(b, "cost3d", g.Cost, 300, 300, 300)
+	benchmarkPath(b, g, Cell{195, 150, 5}, Cell{120, 180, 295})
 }
 
 func benchmarkFilter(b *testing.B, size Size, apply func([]float32, Size, Filter) ([]float32, error)) {
 	grey := tubes(size, 1)
+	if size.flat() {
+		inputs.Leave(b, "ridges2d", grey, size.Y, size.X)
+	} else {
+		inputs.Leave(b, "ridges3d", grey, size.Z, size.Y, size.X)
+	}
 	for b.Loop() {
 		if _, err := apply(grey, size, Filter{Sigmas: []float64{1, 2, 3, 4, 5}, Gamma: 500}); err != nil {
 			b.Fatal(err)
