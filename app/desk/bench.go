@@ -238,8 +238,8 @@ func (b *bench) drawEmpty() {
 	const s = "Drop radiographs here"
 	w, h := words.Size(s)
 	x, y := float64(b.frame.Rect.Dx()-w)/2, float64(b.frame.Rect.Dy()-h)/2
-	b.sheet.Write(words, ink.Point{X: x, Y: y}, s, colourMuted)
-	pen, m := ink.Pen{Width: 2 * b.ratio, Colour: colourEdge}, 28*b.ratio
+	b.sheet.Write(words, ink.Point{X: x, Y: y}, s, inkMuted)
+	pen, m := ink.Pen{Width: 2 * b.ratio, Colour: inkEdge}, 28*b.ratio
 	left, right, top, bottom := x-3*m, x+float64(w)+3*m, y-2*m, y+float64(h)+2*m
 	b.sheet.Dashes(pen, 10*b.ratio, 8*b.ratio, ink.Point{X: left, Y: top}, ink.Point{X: right, Y: top},
 		ink.Point{X: right, Y: bottom}, ink.Point{X: left, Y: bottom}, ink.Point{X: left, Y: top})
@@ -251,7 +251,7 @@ func (b *bench) drawFocus() {
 		return
 	}
 	w, h := float64(b.frame.Rect.Dx()-1), float64(b.frame.Rect.Dy()-1)
-	pen := ink.Pen{Width: 2 * b.ratio, Colour: colourHoney}
+	pen := ink.Pen{Width: 2 * b.ratio, Colour: inkHoney}
 	b.sheet.Line(pen, ink.Point{}, ink.Point{X: w}, ink.Point{X: w, Y: h}, ink.Point{Y: h}, ink.Point{})
 }
 

@@ -65,7 +65,7 @@ func (s scribe) labels(session *session, im *measure.ImageMarks, area image.Rect
 // read.
 func (b *bench) letters() *ink.Words {
 	if b.words == nil {
-		words, err := ink.NewWords(theme.DefaultTextBoldFont().Content(), sizeText*b.ratio)
+		words, err := ink.NewWords(theme.DefaultTextBoldFont().Content(), float64(sizeText)*b.ratio)
 		if err != nil {
 			fyne.LogError("read the toolkit's own font", err)
 			return nil

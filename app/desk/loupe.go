@@ -98,7 +98,7 @@ func (s scribe) thinLines(im *measure.ImageMarks) {
 // cross marks the middle, with a gap that leaves the spot itself in sight.
 func (s scribe) cross(middle float64) {
 	m := ink.Point{X: middle, Y: middle}
-	pen := s.pen(1.2, colourText)
+	pen := s.pen(1.2, inkText)
 	gap, end := 5*s.unit, 30*s.unit
 	for _, d := range [][2]float64{{1, 0}, {0, 1}, {-1, 0}, {0, -1}} {
 		s.sheet.Line(pen, m.Plus(d[0]*gap, d[1]*gap), m.Plus(d[0]*end, d[1]*end))
@@ -106,6 +106,6 @@ func (s scribe) cross(middle float64) {
 }
 
 func (s scribe) frame(w, h float64) {
-	pen := ink.Pen{Width: 2 * s.unit, Colour: colourHoney}
+	pen := ink.Pen{Width: 2 * s.unit, Colour: inkHoney}
 	s.sheet.Line(pen, ink.Point{}, ink.Point{X: w - 1}, ink.Point{X: w - 1, Y: h - 1}, ink.Point{Y: h - 1}, ink.Point{})
 }

@@ -172,9 +172,9 @@ func (s scribe) hold(im *measure.ImageMarks, over, selected grip) {
 		}
 		m := s.at(marks[g.mark])
 		if g == selected {
-			s.sheet.Ring(s.pen(1.8, colourHoney), m, 12*s.unit)
+			s.sheet.Ring(s.pen(1.8, inkHoney), m, 12*s.unit)
 		}
-		pen := s.pen(2, colourText)
+		pen := s.pen(2, inkText)
 		for _, d := range [][2]float64{{1, 0}, {0, 1}, {-1, 0}, {0, -1}} {
 			s.sheet.Line(pen, m.Plus(d[0]*12*s.unit, d[1]*12*s.unit), m.Plus(d[0]*17*s.unit, d[1]*17*s.unit))
 		}

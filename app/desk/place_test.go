@@ -2,12 +2,9 @@ package desk
 
 import (
 	"image"
-	"image/color"
-	"math"
 	"testing"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/theme"
 	"pgregory.net/rapid"
 
 	"rootrule/app/desk/ink"
@@ -64,64 +61,6 @@ func TestLoupeNeverCoversTheSpot(t *testing.T) {
 			t.Fatalf("of the loupe at %v beside %v only %v is in sight", r, p, shown)
 		}
 	})
-}
-
-// luminance is the relative luminance of WCAG 2.2.
-func luminance(c color.NRGBA) float64 {
-	lin := func(v uint8) float64 {
-		s := float64(v) / 255
-		if s <= 0.04045 {
-			return s / 12.92
-		}
-		return math.Pow((s+0.055)/1.055, 2.4)
-	}
-	return 0.2126*lin(c.R) + 0.7152*lin(c.G) + 0.0722*lin(c.B)
-}
-
-// contrast is the contrast ratio of WCAG 2.2.
-func contrast(a, b color.NRGBA) float64 {
-	la, lb := luminance(a), luminance(b)
-	return (math.Max(la, lb) + 0.05) / (math.Min(la, lb) + 0.05)
-}
-
-func TestContrast(t *testing.T) {
-	if got := contrast(color.NRGBA{255, 255, 255, 255}, color.NRGBA{0, 0, 0, 255}); math.Abs(got-21) > 1e-9 {
-		t.Fatalf("white on black is %g, the standard says 21", got)
-	}
-	over := func(top, under color.NRGBA) color.NRGBA {
-		a := float64(top.A) / 255
-		mix := func(x, y uint8) uint8 { return uint8(float64(x)*a + float64(y)*(1-a)) }
-		return color.NRGBA{mix(top.R, under.R), mix(top.G, under.G), mix(top.B, under.B), 255}
-	}
-	white := color.NRGBA{255, 255, 255, 255}
-	for _, c := range []struct {
-		name        string
-		text, under color.NRGBA
-		least       float64
-	}{
-		{"text on ground", colourText, colourGround, 7},
-		{"text on panel", colourText, colourPanel, 7},
-		{"text on a row", colourText, colourRaised, 7},
-		{"text on the chosen row", colourText, colourChosen, 7},
-		{"muted on panel", colourMuted, colourPanel, 4.5},
-		{"muted on a row", colourMuted, colourRaised, 4.5},
-		{"muted on the chosen row", colourMuted, colourChosen, 4.5},
-		{"heading on panel", colourHoney, colourPanel, 4.5},
-		{"button under way", colourOnWarm, colourHoney, 4.5},
-		{"error on its banner", colourAlarm, colourRaised, 4.5},
-		{"canal label on its plate, over white", inkCanal, over(inkPlate, white), 4.5},
-		{"calibration label on its plate, over white", inkCalibration, over(inkPlate, white), 4.5},
-		{"lesion label on its plate, over white", inkLesion, over(inkPlate, white), 4.5},
-		{"canal line against its casing, over white", inkCanal, over(inkCasing, white), 3},
-		{"lesion line against its casing, over white", inkLesion, over(inkCasing, white), 3},
-	} {
-		if got := contrast(c.text, c.under); got < c.least {
-			t.Errorf("%s: contrast %.1f, want at least %.1f", c.name, got, c.least)
-		}
-	}
-	if (Theme{}).Color(theme.ColorNameForeground, theme.VariantLight) != color.Color(colourText) {
-		t.Error("the theme doesn't use the colours")
-	}
 }
 
 func TestNoKeyTwice(t *testing.T) {

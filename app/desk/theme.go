@@ -7,89 +7,164 @@ import (
 	"fyne.io/fyne/v2/theme"
 )
 
-// The colours of the desk: warm and dark, for a dim room. Text on its ground
-// has a contrast of at least 7:1, muted text of 4.5:1 (WCAG 2.2, 1.4.3); a
+// Look is how the desk looks: dark for a dim room, or light, and with larger
+// letters where they are wanted.
+type Look struct {
+	Light bool
+	// Letters is how many times larger than usual letters are, 1 to 2; 0 is 1.
+	Letters float32
+}
+
+// SetLook changes the look. What is built before keeps the colours it has: set
+// it before [New], and build the desk again after a change.
+func SetLook(l Look) {
+	p := dark
+	if l.Light {
+		p = light
+	}
+	colourGround, colourPanel, colourRaised, colourChosen = p.ground, p.panel, p.raised, p.chosen
+	colourInput, colourEdge, colourSeparator = p.input, p.edge, p.separator
+	colourText, colourMuted, colourHoney, colourOnWarm = p.text, p.muted, p.honey, p.onWarm
+	colourAlarm, colourFine, colourOff = p.alarm, p.fine, p.off
+	letters := min(max(l.Letters, 1), 2)
+	sizeText, sizeCaption = 15*letters, 13*letters
+	sizeValue, sizeLine, sizeHead = 20*letters, 18*letters, 20*letters
+}
+
+// palette is the colours of one look. Text on its ground has a contrast of at
+// least 4.5:1 in both, in the dark one of 7:1 (WCAG 2.2, 1.4.3 and 1.4.6); a
 // test computes it.
+type palette struct {
+	ground, panel, raised, chosen color.NRGBA
+	input, edge, separator        color.NRGBA
+	text, muted, honey, onWarm    color.NRGBA
+	alarm, fine, off              color.NRGBA
+}
+
+// dark is warm and dark, for a dim room.
+var dark = palette{
+	ground: opaque(0x161210), panel: opaque(0x211b17), raised: opaque(0x352c25), chosen: opaque(0x4a3a28),
+	input: opaque(0x120f0d), edge: opaque(0x5a4d42), separator: opaque(0x3a312a),
+	text: opaque(0xf6eee2), muted: opaque(0xc6b8a7), honey: opaque(0xf2b966), onWarm: opaque(0x1d140a),
+	alarm: opaque(0xffa88f), fine: opaque(0xb4d9a4), off: opaque(0x9c8f82),
+}
+
+// light is paper in daylight. The bench stays dark in it: a radiograph is read
+// against a dark ground.
+var light = palette{
+	ground: opaque(0xefe8df), panel: opaque(0xfaf6f0), raised: opaque(0xece3d7), chosen: opaque(0xf7dfb4),
+	input: opaque(0xffffff), edge: opaque(0x8f8070), separator: opaque(0xd8ccbd),
+	text: opaque(0x1f1711), muted: opaque(0x51453a), honey: opaque(0x703c00), onWarm: opaque(0xfffaf2),
+	alarm: opaque(0x9a1f0a), fine: opaque(0x2b5a1c), off: opaque(0x74685d),
+}
+
+// The colours of the present look.
 var (
-	colourGround = color.NRGBA{0x16, 0x12, 0x10, 0xff}
-	colourBench  = color.NRGBA{0x0b, 0x09, 0x08, 0xff}
-	colourPanel  = color.NRGBA{0x21, 0x1b, 0x17, 0xff}
-	colourRaised = color.NRGBA{0x35, 0x2c, 0x25, 0xff}
-	colourChosen = color.NRGBA{0x4a, 0x3a, 0x28, 0xff}
-	colourEdge   = color.NRGBA{0x5a, 0x4d, 0x42, 0xff}
-	colourText   = color.NRGBA{0xf6, 0xee, 0xe2, 0xff}
-	colourMuted  = color.NRGBA{0xc6, 0xb8, 0xa7, 0xff}
-	colourHoney  = color.NRGBA{0xf2, 0xb9, 0x66, 0xff}
-	colourOnWarm = color.NRGBA{0x1d, 0x14, 0x0a, 0xff}
-	colourAlarm  = color.NRGBA{0xff, 0xa8, 0x8f, 0xff}
-	colourFine   = color.NRGBA{0xb4, 0xd9, 0xa4, 0xff}
-	colourVeil   = color.NRGBA{0x00, 0x00, 0x00, 0xb0}
+	colourGround, colourPanel, colourRaised, colourChosen = dark.ground, dark.panel, dark.raised, dark.chosen
+	colourInput, colourEdge, colourSeparator              = dark.input, dark.edge, dark.separator
+	colourText, colourMuted, colourHoney, colourOnWarm    = dark.text, dark.muted, dark.honey, dark.onWarm
+	colourAlarm, colourFine, colourOff                    = dark.alarm, dark.fine, dark.off
 )
 
-// Theme is the look of the desk. It is the same for the light and the dark
-// variant of the system: radiographs are read in the dark.
-type Theme struct{}
-
-var themeColours = map[fyne.ThemeColorName]color.NRGBA{
-	theme.ColorNameBackground:          colourGround,
-	theme.ColorNameButton:              colourRaised,
-	theme.ColorNameDisabledButton:      colourPanel,
-	theme.ColorNameDisabled:            {0x8d, 0x80, 0x73, 0xff},
-	theme.ColorNameError:               colourAlarm,
-	theme.ColorNameFocus:               {0xf2, 0xb9, 0x66, 0x70},
-	theme.ColorNameForeground:          colourText,
-	theme.ColorNameForegroundOnPrimary: colourOnWarm,
-	theme.ColorNameForegroundOnError:   colourOnWarm,
-	theme.ColorNameForegroundOnSuccess: colourOnWarm,
-	theme.ColorNameForegroundOnWarning: colourOnWarm,
-	theme.ColorNameHeaderBackground:    colourPanel,
-	theme.ColorNameHover:               {0xf6, 0xee, 0xe2, 0x1c},
-	theme.ColorNameHyperlink:           colourHoney,
-	theme.ColorNameInputBackground:     {0x12, 0x0f, 0x0d, 0xff},
-	theme.ColorNameInputBorder:         colourEdge,
-	theme.ColorNameMenuBackground:      colourPanel,
-	theme.ColorNameOverlayBackground:   colourPanel,
-	theme.ColorNamePlaceHolder:         colourMuted,
-	theme.ColorNamePressed:             {0xf6, 0xee, 0xe2, 0x38},
-	theme.ColorNamePrimary:             colourHoney,
-	theme.ColorNameScrollBar:           {0xc6, 0xb8, 0xa7, 0xa0},
-	theme.ColorNameScrollBarBackground: colourPanel,
-	theme.ColorNameSelection:           {0xf2, 0xb9, 0x66, 0x55},
-	theme.ColorNameSeparator:           {0x3a, 0x31, 0x2a, 0xff},
-	theme.ColorNameShadow:              colourVeil,
-	theme.ColorNameSuccess:             colourFine,
-	theme.ColorNameWarning:             colourHoney,
-}
+// The colours of the bench and of what is drawn on it, the same in each look.
+var (
+	colourBench = opaque(0x0b0908)
+	inkText     = dark.text
+	inkMuted    = dark.muted
+	inkHoney    = dark.honey
+	inkEdge     = dark.edge
+)
 
 // Text sizes are larger than a desk program's usual ones: the screen stands at
 // arm's length.
-const (
-	sizeText    = 15
-	sizeCaption = 13
-	sizeValue   = 20
-	sizeLine    = 18
-	sizeHead    = 20
+var (
+	sizeText    float32 = 15
+	sizeCaption float32 = 13
+	sizeValue   float32 = 20
+	sizeLine    float32 = 18
+	sizeHead    float32 = 20
 )
 
-var themeSizes = map[fyne.ThemeSizeName]float32{
-	theme.SizeNameText:           sizeText,
-	theme.SizeNameCaptionText:    sizeCaption,
-	theme.SizeNameSubHeadingText: sizeLine,
-	theme.SizeNameHeadingText:    sizeHead,
-	theme.SizeNameInputRadius:    3,
-	theme.SizeNameInnerPadding:   7,
-	// No blur behind dialogs: without a graphics card it takes half a second a
-	// frame.
-	theme.SizeNameModalBlurRadius: 0,
+func opaque(rgb uint32) color.NRGBA {
+	return color.NRGBA{uint8(rgb >> 16), uint8(rgb >> 8), uint8(rgb), 0xff}
 }
+
+// through is a colour that lets what is below shine through.
+func through(c color.NRGBA, alpha uint8) color.NRGBA {
+	c.A = alpha
+	return c
+}
+
+// Theme gives the toolkit's widgets the present look. It is the same for the
+// light and the dark variant of the system: the user chooses the look.
+type Theme struct{}
 
 // Color returns the colour of a part of a widget.
 func (Theme) Color(name fyne.ThemeColorName, _ fyne.ThemeVariant) color.Color {
-	if c, ok := themeColours[name]; ok {
+	switch name {
+	case theme.ColorNameBackground:
+		return colourGround
+	case theme.ColorNameButton:
+		return colourRaised
+	case theme.ColorNameDisabledButton, theme.ColorNameHeaderBackground, theme.ColorNameMenuBackground,
+		theme.ColorNameOverlayBackground, theme.ColorNameScrollBarBackground:
+		return colourPanel
+	case theme.ColorNameInputBackground:
+		return colourInput
+	case theme.ColorNameInputBorder:
+		return colourEdge
+	case theme.ColorNameSeparator:
+		return colourSeparator
+	case theme.ColorNameShadow:
+		return color.NRGBA{A: 0xb0}
+	}
+	if c, ok := letterColour(name); ok {
 		return c
 	}
 	return theme.DefaultTheme().Color(name, theme.VariantDark)
 }
+
+// letterColour returns the colour of letters, and of what is laid over a
+// widget while it is pointed at, pressed or has the focus.
+func letterColour(name fyne.ThemeColorName) (color.NRGBA, bool) {
+	switch name {
+	case theme.ColorNameForeground:
+		return colourText, true
+	case theme.ColorNamePlaceHolder:
+		return colourMuted, true
+	case theme.ColorNameDisabled:
+		return colourOff, true
+	case theme.ColorNamePrimary, theme.ColorNameHyperlink, theme.ColorNameWarning:
+		return colourHoney, true
+	case theme.ColorNameForegroundOnPrimary, theme.ColorNameForegroundOnError, theme.ColorNameForegroundOnSuccess,
+		theme.ColorNameForegroundOnWarning:
+		return colourOnWarm, true
+	case theme.ColorNameError:
+		return colourAlarm, true
+	case theme.ColorNameSuccess:
+		return colourFine, true
+	case theme.ColorNameHover:
+		return through(colourText, hoverVeil), true
+	case theme.ColorNamePressed:
+		return through(colourText, pressedVeil), true
+	case theme.ColorNameFocus:
+		return through(colourHoney, focusVeil), true
+	case theme.ColorNameSelection:
+		return through(colourHoney, selectionVeil), true
+	case theme.ColorNameScrollBar:
+		return through(colourMuted, 0xa0), true
+	}
+	return color.NRGBA{}, false
+}
+
+// How much of a colour is laid over a widget that is pointed at, pressed, has
+// the focus, or whose text is selected, of 255.
+const (
+	hoverVeil     = 0x1c
+	pressedVeil   = 0x26
+	focusVeil     = 0x60
+	selectionVeil = 0x55
+)
 
 // Font returns the toolkit's own font.
 func (Theme) Font(style fyne.TextStyle) fyne.Resource { return theme.DefaultTheme().Font(style) }
@@ -99,8 +174,23 @@ func (Theme) Icon(name fyne.ThemeIconName) fyne.Resource { return theme.DefaultT
 
 // Size returns the size of a part of a widget.
 func (Theme) Size(name fyne.ThemeSizeName) float32 {
-	if s, ok := themeSizes[name]; ok {
-		return s
+	switch name {
+	case theme.SizeNameText:
+		return sizeText
+	case theme.SizeNameCaptionText:
+		return sizeCaption
+	case theme.SizeNameSubHeadingText:
+		return sizeLine
+	case theme.SizeNameHeadingText:
+		return sizeHead
+	case theme.SizeNameInputRadius:
+		return 3
+	case theme.SizeNameInnerPadding:
+		return 7
+	case theme.SizeNameModalBlurRadius:
+		// No blur behind dialogs: without a graphics card it takes half a second a
+		// frame.
+		return 0
 	}
 	return theme.DefaultTheme().Size(name)
 }
