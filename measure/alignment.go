@@ -27,6 +27,19 @@ func (a Alignment) apply(p vec) vec {
 	return vec{(a[0][0]*p.x + a[0][1]*p.y + a[0][2]) / w, (a[1][0]*p.x + a[1][1]*p.y + a[1][2]) / w, 0}
 }
 
+// usable reports whether the map is normalised and can be undone.
+func (a Alignment) usable() bool {
+	det := 0.0
+	for i := range 3 {
+		j, k := (i+1)%3, (i+2)%3
+		det += a[0][i] * (a[1][j]*a[2][k] - a[1][k]*a[2][j])
+		if !(math.Abs(a[0][i]) <= maxPosition && math.Abs(a[1][i]) <= maxPosition && math.Abs(a[2][i]) <= maxPosition) {
+			return false
+		}
+	}
+	return a[2][2] == 1 && math.Abs(det) > 1e-9
+}
+
 // Models of an alignment.
 const (
 	ModelSimilarity = "similarity" // turn, one scale, shift: 4 numbers

@@ -5,7 +5,7 @@ import "math"
 // canal adds the findings of one canal on one image.
 func (w *work) canal(pic *picture, c Canal) {
 	g := w.group(pic.id, c.Marks)
-	s := subject{w: w, image: pic.id, of: CanalSubject(c), cautions: pic.scale.cautionsFor(direction(g.p), c.Tooth)}
+	s := subject{w: w, image: pic.id, of: CanalSubject(c), cautions: pic.scale.cautionsFor(direction(g.p), c.Tooth), made: made{c.By}}
 	l := newLine(g, c)
 	w.traced(s, pic.scale, l)
 	if l != nil {

@@ -8,7 +8,7 @@ import "strings"
 // finding without a value whose caution says why. The same input gives the
 // same output.
 func Compute(m Marks, g Given) []Finding {
-	w := &work{marks: m, given: g, images: map[string]*picture{}}
+	w := &work{marks: m, given: g, images: map[string]*picture{}, mirrored: map[string]string{}}
 	for _, im := range m.Images {
 		w.image(im)
 	}
@@ -29,6 +29,7 @@ type work struct {
 	images   map[string]*picture
 	next     source
 	findings []Finding
+	mirrored map[string]string // the caution by Finding.Image
 }
 
 // picture is an image with its scale, as the findings on it need it.
@@ -82,8 +83,30 @@ func (w *work) stretch(image string) float64 {
 	return 1
 }
 
+const mirroredCaution = "image flagged as mirrored: left and right are exchanged"
+
+// noteMirrored takes in whether an image is flagged as mirrored.
+func (w *work) noteMirrored(im ImageMarks) {
+	if im.Mirrored {
+		w.mirrored[im.ID] = mirroredCaution
+	}
+}
+
+// compared names two images as one Finding.Image, which is as mirrored as
+// they are.
+func (w *work) comparedImages(a, b string) string {
+	name := a + ", " + b
+	for _, id := range []string{a, b} {
+		if w.mirrored[id] != "" {
+			w.mirrored[name] = id + ": " + mirroredCaution
+		}
+	}
+	return name
+}
+
 // image computes the findings on one image.
 func (w *work) image(im ImageMarks) {
+	w.noteMirrored(im)
 	pic := &picture{id: im.ID}
 	pic.scale = w.scale(im)
 	w.images[im.ID] = pic
@@ -109,6 +132,9 @@ func (w *work) image(im ImageMarks) {
 func (w *work) add(image, of, what string, q Quantity, method string, cautions ...string) {
 	if !q.Defined() && len(cautions) == 0 {
 		cautions = []string{"the marks do not determine it"}
+	}
+	if c := w.mirrored[image]; c != "" {
+		cautions = append(cautions, c)
 	}
 	w.findings = append(w.findings, Finding{image, of, what, q, method, cautions})
 }
@@ -140,14 +166,15 @@ type subject struct {
 	image    string
 	of       string
 	cautions []string // of every finding of the subject
+	made     made     // its marks
 }
 
 func (s subject) add(what string, q Quantity, method string, cautions ...string) {
 	all := append(append([]string{}, s.cautions...), cautions...)
-	s.w.add(s.image, s.of, what, q, method, all...)
+	s.w.add(s.image, s.of, what, q, method+s.made.clause(), all...)
 }
 
 // none adds a finding without a value.
 func (s subject) none(what string, u Unit, method, why string) {
-	s.w.add(s.image, s.of, what, Undefined(u), method, why)
+	s.w.add(s.image, s.of, what, Undefined(u), method+s.made.clause(), why)
 }

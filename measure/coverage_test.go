@@ -257,8 +257,27 @@ func (t truthCase) noisy(r *rand.Rand) Marks {
 			pairs[k] = [2]Point{p[0], p[1]}
 		}
 		m.Recalls[i].Pairs = pairs
+		if r := m.Recalls[i]; r.Map != nil {
+			m.Recalls[i].Map = shakenMap(*r.Map, *r.MapUPX, shake)
+		}
 	}
 	return m
+}
+
+// shakenMap is a map that errs by u px about the lesion of recallCase: affine,
+// from the corners of a square of twice its size.
+func shakenMap(at Alignment, u float64, shake func([]Point) []Point) *Alignment {
+	var pairs [][2]Point
+	for _, c := range []Point{Pt(400, 300), Pt(600, 300), Pt(600, 500), Pt(400, 500)} {
+		q := at.inverse().Map(c)
+		c.U = u
+		pairs = append(pairs, [2]Point{shake([]Point{c})[0], q})
+	}
+	out, err := Align(pairs, ModelAffine)
+	if err != nil {
+		panic(err)
+	}
+	return &out
 }
 
 // coverage is what trials of one finding gave.
@@ -318,7 +337,7 @@ func coverageCases() []truthCase {
 		canalCase(idealCanal{10, [][2]float64{{30, 10}}}, 40, false, 0),
 		canalCase(idealCanal{10, [][2]float64{{30, 10}, {-40, 6}}}, 12, false, 0),
 		ellipseCase(6, 4, 12), ellipseCase(5, 4.5, 24), ellipseCase(10, 7, 16), ellipseCase(5, 5, 20),
-		recallCase(4, 0.1), recallCase(6, 0.1), recallCase(10, 0.25),
+		recallCase(4, 0.1), recallCase(6, 0.1), recallCase(10, 0.25), mapCase(0.3), mapCase(0.05),
 		neighbourCase(),
 		viewCase(neighbours, 20, DetectorParallel, 8, 0.5, false),
 		viewCase(neighbours, 20, DetectorTurned, 8, 0.5, true),
@@ -406,6 +425,21 @@ func recallCase(n int, u float64) truthCase {
 			"pre, post/image/alignment_residual": 2 * DefaultClick / pxPerMM * math.Sqrt(1+1/(1.05*1.05)) / math.Sqrt2,
 		},
 	}
+}
+
+// mapCase is recallCase with a map made from the images, which errs by u px in
+// each direction, instead of pairs.
+func mapCase(u float64) truthCase {
+	t := recallCase(4, 0.1)
+	pairs := t.marks.Recalls[0].Pairs
+	at, err := Align(pairs, ModelSimilarity)
+	if err != nil {
+		panic(err)
+	}
+	t.name = fmt.Sprintf("recall by a map, u %g px", u)
+	t.marks.Recalls = []Recall{{Before: "pre", After: "post", Map: &at, MapUPX: &u, Model: ModelSimilarity}}
+	delete(t.truth, "pre, post/image/alignment_residual")
+	return t
 }
 
 // neighbourCase is two canals that run beside each other at 2 mm and join, a

@@ -3,22 +3,24 @@ package measure
 import (
 	"encoding/json"
 	"errors"
+	"reflect"
 	"strings"
 	"testing"
 )
 
 const goodMarks = `{"version":1,
  "images":[{"id":"pre","file":"pre.png","stage":"pre-operative","date":"2026-01-31",
-   "calibration":[{"kind":"file","length_mm":21.0,"u_mm":0.25,"marks":[[10,10],[10,430]]},
+   "calibration":[{"kind":"file","length_mm":21.0,"u_mm":0.25,"marks":[[10,10],[10,430]],"by":"corrected"},
                   {"kind":"distance","length_mm":5.0,"marks":[[0,0],[100,0]]},
                   {"kind":"stated"}],
-   "canals":[{"tooth":"46","name":"ML","marks":[[50,20],[52,100],[60,200,0.4],[90,300]],"orifice":1,"curve_start":null,"offset_mm":1.0,"eal_mm":20.5}],
-   "lesions":[{"tooth":"46","name":"D","outline":[[0,0],[50,0],[25,40]],"pai":4}],
-   "fillings":[{"tooth":"46","canal":"D","tip":[1,2],"apex":[3,4]}],
+   "canals":[{"tooth":"46","name":"ML","marks":[[50,20],[52,100],[60,200,0.4],[90,300]],"orifice":1,"curve_start":null,"offset_mm":1.0,"eal_mm":20.5,"by":"assisted"}],
+   "lesions":[{"tooth":"46","name":"D","outline":[[0,0],[50,0],[25,40]],"pai":4,"by":"hand"}],
+   "fillings":[{"tooth":"46","canal":"D","tip":[1,2],"apex":[3,4],"by":"hand"}],
    "obstructions":[{"tooth":"46","canal":"ML","kind":"instrument","marks":[[50,20],[52,100]]}]},
-  {"id":"post","file":"post.png","lesions":[{"tooth":"46","name":"D","outline":[[0,0],[50,0],[25,40]]}]}],
+  {"id":"post","mirrored":true,"file":"post.png","lesions":[{"tooth":"46","name":"D","outline":[[0,0],[50,0],[25,40]]}]}],
  "views":[{"images":["pre","post"],"angle_deg":20,"detector":"parallel"}],
- "recalls":[{"before":"pre","after":"post","pairs":[[[1,2],[3,4]]],"lesion":"D"}]}`
+ "recalls":[{"before":"pre","after":"post","pairs":[[[1,2],[3,4]]],"lesion":"D",
+   "map":[[1.02,0.01,-3.5],[-0.02,0.99,4],[1e-5,-2e-5,1]],"map_u_px":0.1,"model":"projective","outcome":"healing","next":"2027-01-31"}]}`
 
 func TestDecodeMarksReadsWhatTheContractShows(t *testing.T) {
 	m, err := DecodeMarks([]byte(goodMarks))
@@ -31,6 +33,26 @@ func TestDecodeMarksReadsWhatTheContractShows(t *testing.T) {
 	}
 	if m.Recalls[0].Pairs[0][1] != Pt(3, 4) || m.Views[0].AngleDeg != 20 {
 		t.Errorf("views %+v, recalls %+v", m.Views, m.Recalls)
+	}
+}
+
+// What is written is read again as it was, every key of the form included.
+func TestMarksSurviveWriting(t *testing.T) {
+	m, err := DecodeMarks([]byte(goodMarks))
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := m.Recalls[0]
+	if !m.Images[1].Mirrored || r.Map == nil || r.Map[2][1] != -2e-5 || *r.MapUPX != 0.1 || r.Outcome != OutcomeHealing || r.Next != "2027-01-31" {
+		t.Errorf("recall read as %+v", r)
+	}
+	out, err := json.Marshal(m)
+	if err != nil {
+		t.Fatal(err)
+	}
+	again, err := DecodeMarks(out)
+	if err != nil || !reflect.DeepEqual(m, again) {
+		t.Errorf("%v: %+v read again as %+v", err, m, again)
 	}
 }
 
@@ -72,9 +94,23 @@ func TestDecodeMarksNamesEveryProblemWithItsPath(t *testing.T) {
 		{"absurd EAL", `"eal_mm":20.5`, `"eal_mm":2050`, `images[0].canals[0].eal_mm: is 2050 mm`},
 		{"no such tooth", `"tooth":"46","name":"ML"`, `"tooth":"49","name":"ML"`, `images[0].canals[0].tooth: there is no tooth "49" in FDI notation`},
 		{"null list", `"outline":[[0,0],[50,0],[25,40]]}]`, `"outline":null}]`, `images[1].lesions[0].outline: needs at least 3 marks, has 0`},
+		{"how marks came about", `"by":"assisted"`, `"by":"robot"`, `images[0].canals[0].by: unknown "robot"; write "hand", "assisted" or "corrected"`},
+		{"how it was calibrated", `"by":"corrected"`, `"by":"x"`, `images[0].calibration[0].by: unknown "x"`},
+		{"how it was outlined", `"pai":4,"by":"hand"`, `"pai":4,"by":1`, `images[0].lesions[0].by: must be a text, is the number 1`},
+		{"mirrored", `"mirrored":true`, `"mirrored":1`, `images[1].mirrored: must be true or false, is the number 1`},
+		{"map of two rows", `[1e-5,-2e-5,1]],`, `],`, `marks file: not JSON near byte`},
+		{"map of two columns", `[1e-5,-2e-5,1]`, `[1e-5,1]`, `recalls[0].map[2]: must have 3 entries, has 2`},
+		{"map not normalised", `[1e-5,-2e-5,1]`, `[1e-5,-2e-5,2]`, `recalls[0].map: maps no image onto another`},
+		{"map onto a line", `[-0.02,0.99,4]`, `[1.02,0.01,-3.5]`, `recalls[0].map: maps no image onto another`},
+		{"map of a number", `[1.02,0.01,-3.5]`, `[1.02,"a",-3.5]`, `recalls[0].map[0][1]: must be a number`},
+		{"affine with a horizon", `"model":"projective"`, `"model":"affine"`, `recalls[0].map[2]: an affine map ends with the row 0, 0, 1`},
+		{"unknown model", `"model":"projective"`, `"model":"elastic"`, `recalls[0].model: unknown model "elastic"`},
+		{"uncertainty of the map", `"map_u_px":0.1`, `"map_u_px":0`, `recalls[0].map_u_px: is 0 px; must be above 0`},
+		{"outcome", `"outcome":"healing"`, `"outcome":"better"`, `recalls[0].outcome: unknown outcome "better"; write "healed", "healing" or "not healed"`},
+		{"next recall", `2027-01-31`, `next year`, `recalls[0].next: "next year" is no date`},
 		{"NaN", `"angle_deg":20`, `"angle_deg":NaN`, `marks file: not JSON near byte`},
-		{"cut", `"lesion":"D"}]}`, `"lesion":"D"`, `marks file: the file ends before its JSON does`},
-		{"more after the end", `"lesion":"D"}]}`, `"lesion":"D"}]} {}`, `marks file: there is more after the end`},
+		{"cut", `"2027-01-31"}]}`, `"2027-01-31"`, `marks file: the file ends before its JSON does`},
+		{"more after the end", `"2027-01-31"}]}`, `"2027-01-31"}]} {}`, `marks file: there is more after the end`},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {

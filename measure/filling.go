@@ -35,7 +35,7 @@ func FillingLevel(toApexMM float64) string {
 func (w *work) filling(pic *picture, f Filling) {
 	g := w.group(pic.id, []Point{f.Tip, f.Apex})
 	toApex := g.p[1].sub(g.p[0])
-	s := subject{w: w, image: pic.id, of: FillingSubject(f), cautions: pic.scale.cautionsFor(toApex.unit(), f.Tooth)}
+	s := subject{w: w, image: pic.id, of: FillingSubject(f), cautions: pic.scale.cautionsFor(toApex.unit(), f.Tooth), made: made{f.By}}
 	px := propagate1(g, func(p []vec) float64 { return p[0].dist(p[1]) }).estimate
 	l := pic.line(f.Tooth, f.Canal)
 	if l == nil {
@@ -48,8 +48,10 @@ func (w *work) filling(pic *picture, f Filling) {
 		}
 		s.add(WhatFillingToApex, pic.scale.length(px), fillingMethod)
 		length := w.traceLength(l.g, l.t)
+		s.made = made{f.By, l.By}
 		s.add(WhatFillingRatio, length.minus(px).over(length).quantity(One), ratioMethod)
 	}
+	s.made = made{f.By}
 	w.taper(s, pic, f)
 	w.voids(s, pic, f)
 }

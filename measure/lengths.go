@@ -130,6 +130,7 @@ func (w *work) recorded(s subject, c Canal, mm, working estimate) {
 		case "used_mm":
 			s.difference(WhatUsedDifference, e.minus(working), fmt.Sprintf(recordedMethodFormula, r.name, name), "the length used and the estimate")
 			reference, name = e, r.name
+			s.made = nil // what follows compares recorded lengths alone
 		case "cone_fit_mm":
 			s.difference(WhatConeFitDifference, e.minus(reference), fmt.Sprintf(recordedMethodFormula, r.name, name), "the cone fit and the "+name)
 		case "filled_mm":

@@ -11,7 +11,7 @@ const (
 
 // lesion adds the findings of one outline.
 func (w *work) lesion(pic *picture, l Lesion) {
-	s := subject{w: w, image: pic.id, of: LesionSubject(l), cautions: pic.scale.cautions}
+	s := subject{w: w, image: pic.id, of: LesionSubject(l), cautions: pic.scale.cautions, made: made{l.By}}
 	defer w.volume(s, l)
 	g := w.outlineGroup(pic.id, l.Outline)
 	if why := outlineProblem(g.p); why != "" {

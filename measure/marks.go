@@ -19,9 +19,12 @@ type ImageMarks struct {
 	File string `json:"file"`
 	// SHA256 is the hex digest of the file's bytes; it names the original in
 	// the casebook. Empty in marks that only name a file.
-	SHA256       string        `json:"sha256,omitempty"`
-	Stage        string        `json:"stage,omitempty"`
-	Date         string        `json:"date,omitempty"` // YYYY-MM-DD
+	SHA256 string `json:"sha256,omitempty"`
+	Stage  string `json:"stage,omitempty"`
+	Date   string `json:"date,omitempty"` // YYYY-MM-DD
+	// Mirrored flags an image whose left and right are exchanged; all its
+	// findings then say so.
+	Mirrored     bool          `json:"mirrored,omitempty"`
 	Calibration  []Calibration `json:"calibration,omitempty"`
 	Canals       []Canal       `json:"canals,omitempty"`
 	Lesions      []Lesion      `json:"lesions,omitempty"`
@@ -37,6 +40,14 @@ const (
 	StageConeFit       = "cone-fit"
 	StagePostOperative = "post-operative"
 	StageRecall        = "recall"
+)
+
+// How marks came about: the values of By in a calibration, a canal, a lesion, a
+// filling, an obstruction or a post. Empty where it was not recorded.
+const (
+	ByHand      = "hand"      // each mark placed by the reader
+	ByAssist    = "assisted"  // found by the program, taken as it was
+	ByCorrected = "corrected" // found by the program, then corrected by hand
 )
 
 // Kinds of calibration.
@@ -58,6 +69,7 @@ type Calibration struct {
 	UMM      *float64 `json:"u_mm,omitempty"`
 	Marks    []Point  `json:"marks,omitempty"`
 	Tooth    string   `json:"tooth,omitempty"`
+	By       string   `json:"by,omitempty"` // how its marks came about: one of the By… values
 }
 
 // DefaultKnownLength is the standard uncertainty, in mm, of a length set with
@@ -89,6 +101,7 @@ type Canal struct {
 	UsedMM    *float64 `json:"used_mm,omitempty"`     // working length used
 	ConeFitMM *float64 `json:"cone_fit_mm,omitempty"` // of the master cone
 	FilledMM  *float64 `json:"filled_mm,omitempty"`   // of the root filling
+	By        string   `json:"by,omitempty"`          // how its marks came about: one of the By… values
 }
 
 // Lesion is the closed outline of a periapical radiolucency and the reader's
@@ -107,6 +120,7 @@ type Lesion struct {
 	DiametersMM []float64 `json:"diameters_mm,omitempty"`
 	Expanded    *bool     `json:"cortex_expanded,omitempty"`
 	Destroyed   *bool     `json:"cortex_destroyed,omitempty"`
+	By          string    `json:"by,omitempty"` // how the outline came about: one of the By… values
 }
 
 // Filling is the apical end of a root filling and the radiographic apex.
@@ -119,6 +133,7 @@ type Filling struct {
 	// on; Voids are outlines of voids, an empty list where there are none.
 	Widths [][2]Point `json:"widths,omitempty"`
 	Voids  [][]Point  `json:"voids,omitzero"`
+	By     string     `json:"by,omitempty"` // how its marks came about: one of the By… values
 }
 
 // Kinds of obstruction.
@@ -137,6 +152,7 @@ type Obstruction struct {
 	Marks []Point `json:"marks"`
 	// Sides are marks on the root surface beside it.
 	Sides []Point `json:"sides,omitempty"`
+	By    string  `json:"by,omitempty"` // how its marks came about: one of the By… values
 }
 
 // Post is a post in a canal, marked from its coronal end to its tip. Top,
@@ -149,6 +165,7 @@ type Post struct {
 	Top    *Point  `json:"top,omitempty"`
 	Margin *Point  `json:"margin,omitempty"`
 	Apex   *Point  `json:"apex,omitempty"`
+	By     string  `json:"by,omitempty"` // how its marks came about: one of the By… values
 }
 
 // How the detector was held in two views.
@@ -166,11 +183,34 @@ type View struct {
 	Detector string    `json:"detector,omitempty"`
 }
 
-// Recall compares a lesion between two images. Pairs are marks on structures
-// that do not change: [before, after].
+// Outcome classes of a recall, as the reader judged it.
+const (
+	OutcomeHealed    = "healed"
+	OutcomeHealing   = "healing"
+	OutcomeNotHealed = "not healed"
+)
+
+// Recall compares what is seen on two images. The images are brought into one
+// frame by Map where it is given, else by Pairs: marks on structures that do
+// not change, each [before, after]. Pairs beside a map check it.
 type Recall struct {
 	Before string     `json:"before"`
 	After  string     `json:"after"`
 	Pairs  [][2]Point `json:"pairs"`
 	Lesion string     `json:"lesion,omitempty"`
+	// Map takes px of the image after to px of the image before; it was made from
+	// the images themselves, with the model of that name (one of the Model…
+	// values). MapUPX is the standard uncertainty, in px of the image before and in
+	// each direction, of where it puts a point; nil means [DefaultMap].
+	Map    *Alignment `json:"map,omitempty"`
+	MapUPX *float64   `json:"map_u_px,omitempty"`
+	Model  string     `json:"model,omitempty"`
+	// What the reader decided: the outcome class and the date of the next recall
+	// (YYYY-MM-DD; [NextRecall] proposes one). Empty: not decided.
+	Outcome string `json:"outcome,omitempty"`
+	Next    string `json:"next,omitempty"`
 }
+
+// DefaultMap is the standard uncertainty in px of a map that came without one.
+// Common practice, no source.
+const DefaultMap = 0.5

@@ -17,7 +17,7 @@ const (
 // obstruction adds the findings of something in a canal.
 func (w *work) obstruction(pic *picture, o Obstruction) {
 	g := w.group(pic.id, o.Marks)
-	s := subject{w: w, image: pic.id, of: ObstructionSubject(o), cautions: pic.scale.cautionsFor(direction(g.p), o.Tooth)}
+	s := subject{w: w, image: pic.id, of: ObstructionSubject(o), cautions: pic.scale.cautionsFor(direction(g.p), o.Tooth), made: made{o.By}}
 	unit := pic.scale.lengthUnit()
 	if openCurve(g.p) == nil || !finite(g.p) {
 		const why = "needs two marks in different places"
@@ -40,6 +40,7 @@ func (w *work) obstruction(pic *picture, o Obstruction) {
 // obstructionInCanal adds where the obstruction lies along its canal.
 func (w *work) obstructionInCanal(s subject, pic *picture, g group, l *line) {
 	n := len(l.g.p)
+	s.made = append(s.made, l.By)
 	// The canal keeps its sources; those of the obstruction follow in a copy.
 	both := group{p: append(append([]vec{}, l.g.p...), g.p[0], g.p[len(g.p)-1]), u: append(append([]float64{}, l.g.u...), g.u[0], g.u[len(g.u)-1]), dims: 2, first: w.next}
 	w.next += source(both.sources())
@@ -82,6 +83,7 @@ func (w *work) obstructionBeside(s subject, pic *picture, g group, o Obstruction
 		return
 	}
 	n := len(nearest.g.p)
+	s.made = append(s.made, nearest.By)
 	both := group{p: append(append([]vec{}, nearest.g.p...), g.p[0]), u: append(append([]float64{}, nearest.g.u...), g.u[0]), dims: 2, first: w.next}
 	w.next += source(both.sources())
 	d := propagate1(both, func(p []vec) float64 { return nearest.t.curve(p[:n]).distance(p[n]) })

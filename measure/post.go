@@ -19,7 +19,7 @@ const (
 // post adds the findings of a post.
 func (w *work) post(pic *picture, im ImageMarks, p Post) {
 	g := w.group(pic.id, p.Marks)
-	s := subject{w: w, image: pic.id, of: PostSubject(p), cautions: pic.scale.cautionsFor(direction(g.p), p.Tooth)}
+	s := subject{w: w, image: pic.id, of: PostSubject(p), cautions: pic.scale.cautionsFor(direction(g.p), p.Tooth), made: made{p.By}}
 	if openCurve(g.p) == nil || !finite(g.p) {
 		s.none(WhatPostLength, pic.scale.lengthUnit(), postMethod, "needs two marks in different places")
 		return
@@ -30,6 +30,7 @@ func (w *work) post(pic *picture, im ImageMarks, p Post) {
 	w.postRatio(s, pic.id, WhatPostToCrown, postCrownMethod, p.Margin, tip, p.Top)
 	for _, f := range im.Fillings {
 		if f.Tooth == p.Tooth && f.Canal == p.Canal {
+			s.made = made{p.By, f.By}
 			w.seal(s, pic, tip, f.Tip)
 		}
 	}

@@ -95,7 +95,7 @@ func (l *line) pull(i int, t float64, dir vec) []term {
 
 // relation adds the distance of two canals and the level of their confluence.
 func (w *work) relation(pic *picture, a, b *line) {
-	s := subject{w: w, image: pic.id, of: relation(a.Canal, b.Canal), cautions: pic.scale.cautions}
+	s := subject{w: w, image: pic.id, of: relation(a.Canal, b.Canal), cautions: pic.scale.cautions, made: made{a.By, b.By}}
 	limit := 0.0
 	if pic.scale.known {
 		limit = JoinedBelow / pic.scale.mmPerPx.v

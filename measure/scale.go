@@ -105,7 +105,8 @@ type reference struct {
 	name    string
 	tooth   string
 	mmPerPx estimate
-	along   vec // direction of a known file; zero for what has none
+	made    made // its marks; none for a stated spacing
+	along   vec  // direction of a known file; zero for what has none
 	method  string
 	caution string
 	aside   bool // not part of the mean: known to be another scale
@@ -139,10 +140,19 @@ func (w *work) scale(im ImageMarks) scale {
 	if len(used) > 1 {
 		method = fmt.Sprintf("weighted mean of %d calibrations", len(used))
 	}
+	method += madeOf(used).clause()
 	cautions = append(cautions, s.cautions...)
 	w.add(im.ID, ImageSubject, WhatScale, s.mmPerPx.quantity(MillimetrePerPx), method, cautions...)
 	w.foreshortening(im.ID, refs)
 	return s
+}
+
+// madeOf is how the marks of the references came about.
+func madeOf(refs []reference) (m made) {
+	for _, r := range refs {
+		m = append(m, r.made...)
+	}
+	return m
 }
 
 // references turns the calibrations of an image into scales; what can't be
@@ -233,6 +243,7 @@ func (w *work) knownLength(id string, c Calibration) (ref reference, problem str
 	}
 	ref.mmPerPx = known(c.LengthMM, u, w.source()).over(l)
 	ref.method = "known length / length of the smooth line through its marks"
+	ref.made = made{c.By}
 	if c.Kind != CalibrationDistance {
 		ref.along = g.p[len(g.p)-1].sub(g.p[0]).unit()
 	}

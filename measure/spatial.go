@@ -101,7 +101,7 @@ type Canal3 struct {
 func ComputeCanal3(image string, c Canal3) []Finding {
 	w := &work{}
 	flat := Canal{Tooth: c.Tooth, Name: c.Name, Marks: make([]Point, len(c.Marks)), Orifice: c.Orifice, CurveStart: c.CurveStart, OffsetMM: c.OffsetMM, EALMM: c.EALMM}
-	w.traced(subject{w: w, image: image, of: CanalSubject(flat)}, scale{known: true, mmPerPx: exact(1)}, newLine(w.group3(c.Marks), flat))
+	w.traced(subject{w: w, image: image, of: CanalSubject(flat), made: made{flat.By}}, scale{known: true, mmPerPx: exact(1)}, newLine(w.group3(c.Marks), flat))
 	return w.findings
 }
 

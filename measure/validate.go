@@ -62,11 +62,7 @@ func (v *validator) image(path string, im ImageMarks) {
 	default:
 		v.add(path+".stage", "unknown stage %q", im.Stage)
 	}
-	if im.Date != "" {
-		if _, err := time.Parse(time.DateOnly, im.Date); err != nil {
-			v.add(path+".date", "%q is no date; write YYYY-MM-DD", im.Date)
-		}
-	}
+	v.date(path+".date", im.Date)
 	for i, c := range im.Calibration {
 		v.calibration(fmt.Sprintf("%s.calibration[%d]", path, i), c)
 	}
@@ -83,8 +79,28 @@ func (v *validator) image(path string, im ImageMarks) {
 	}
 }
 
+// date accepts an empty date.
+func (v *validator) date(path, date string) {
+	if date == "" {
+		return
+	}
+	if _, err := time.Parse(time.DateOnly, date); err != nil {
+		v.add(path, "%q is no date; write YYYY-MM-DD", date)
+	}
+}
+
+// by checks how marks came about; empty is not recorded.
+func (v *validator) by(path, by string) {
+	switch by {
+	case "", ByHand, ByAssist, ByCorrected:
+	default:
+		v.add(path+".by", "unknown %q; write %q, %q or %q", by, ByHand, ByAssist, ByCorrected)
+	}
+}
+
 func (v *validator) calibration(path string, c Calibration) {
 	v.tooth(path, c.Tooth)
+	v.by(path, c.By)
 	if c.UMM != nil {
 		v.within(path+".u_mm", *c.UMM, 0, maxKnown, "mm")
 	}
@@ -126,6 +142,7 @@ func (v *validator) canal(path string, c Canal) {
 		v.add(path, "has neither a tooth nor a name")
 	}
 	v.tooth(path, c.Tooth)
+	v.by(path, c.By)
 	v.trace(path+".marks", c.Marks, 2)
 	if c.Orifice < 0 || c.Orifice > 0 && c.Orifice >= len(c.Marks)-1 {
 		v.add(path+".orifice", "is %d; must be 0 to %d, a mark before the apex", c.Orifice, max(len(c.Marks)-2, 0))
@@ -152,6 +169,7 @@ func (v *validator) lesions(path string, lesions []Lesion) {
 			seen[key] = i
 		}
 		v.tooth(at, l.Tooth)
+		v.by(at, l.By)
 		v.trace(at+".outline", l.Outline, 3)
 		v.pai(at+".pai", l.PAI)
 		v.pai(at+".pai_second", l.PAI2)
@@ -175,6 +193,7 @@ func (v *validator) pai(path string, score *int) {
 
 func (v *validator) filling(path string, f Filling) {
 	v.tooth(path, f.Tooth)
+	v.by(path, f.By)
 	v.mark(path+".tip", f.Tip)
 	v.mark(path+".apex", f.Apex)
 	for i, x := range f.Widths {
@@ -187,6 +206,7 @@ func (v *validator) filling(path string, f Filling) {
 
 func (v *validator) post(path string, p Post) {
 	v.tooth(path, p.Tooth)
+	v.by(path, p.By)
 	v.trace(path+".marks", p.Marks, 2)
 	for _, m := range []struct {
 		key string
@@ -200,6 +220,7 @@ func (v *validator) post(path string, p Post) {
 
 func (v *validator) obstruction(path string, o Obstruction) {
 	v.tooth(path, o.Tooth)
+	v.by(path, o.By)
 	switch o.Kind {
 	case ObstructionInstrument, ObstructionMetalPoint, ObstructionPost:
 	default:
@@ -239,6 +260,13 @@ func (v *validator) recall(path string, r Recall, m Marks, ids map[string]int) {
 			v.mark(fmt.Sprintf("%s.pairs[%d][%d]", path, i, k), p)
 		}
 	}
+	v.recallMap(path, r)
+	v.date(path+".next", r.Next)
+	switch r.Outcome {
+	case "", OutcomeHealed, OutcomeHealing, OutcomeNotHealed:
+	default:
+		v.add(path+".outcome", "unknown outcome %q; write %q, %q or %q", r.Outcome, OutcomeHealed, OutcomeHealing, OutcomeNotHealed)
+	}
 	if r.Lesion == "" {
 		return
 	}
@@ -246,6 +274,30 @@ func (v *validator) recall(path string, r Recall, m Marks, ids map[string]int) {
 		if i, ok := ids[id]; ok && !hasLesion(m.Images[i], r.Lesion) {
 			v.add(path+".lesion", "image %q has no lesion %q", id, r.Lesion)
 		}
+	}
+}
+
+// recallMap checks the map of a recall: a matrix that turns places into places,
+// normalised, and what stands beside it.
+func (v *validator) recallMap(path string, r Recall) {
+	switch r.Model {
+	case "", ModelSimilarity, ModelAffine, ModelProjective:
+	default:
+		v.add(path+".model", "unknown model %q; write %q, %q or %q", r.Model, ModelSimilarity, ModelAffine, ModelProjective)
+	}
+	if r.MapUPX != nil {
+		v.above0(path+".map_u_px", *r.MapUPX, maxClick, "px")
+	}
+	switch {
+	case r.Map == nil && r.MapUPX != nil:
+		v.add(path+".map_u_px", "is the uncertainty of a map, and there is none")
+	case r.Map == nil && r.Model != "":
+		v.add(path+".model", "is the model of a map, and there is none")
+	case r.Map == nil:
+	case !r.Map.usable():
+		v.add(path+".map", "maps no image onto another: its last element must be 1, its determinant neither 0 nor out of range")
+	case r.Model == ModelAffine && (r.Map[2][0] != 0 || r.Map[2][1] != 0):
+		v.add(path+".map[2]", "an affine map ends with the row 0, 0, 1")
 	}
 }
 

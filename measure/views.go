@@ -34,6 +34,7 @@ func (b beam) depth(x1, x2 float64) float64 { return (x2 - b.across*x1) / b.deep
 // first n of them in the first view.
 type pair struct {
 	canal  Canal
+	made   made
 	marks  group
 	n      int
 	start  int // index of the mark at which the curve starts, or −1
@@ -46,14 +47,14 @@ type pair struct {
 // view adds what two angled views of the same canals give.
 func (w *work) view(v View) {
 	ids := v.Images
-	name := ids[0] + ", " + ids[1]
+	name := w.comparedImages(ids[0], ids[1])
 	pairs := w.pairs(ids)
 	b, problem := newBeam(v)
 	s1, s2, caution := w.viewScales(ids)
 	method := fmt.Sprintf(depthMethod3, v.AngleDeg, orElse(v.Detector, DetectorParallel))
 	for i, p := range pairs {
 		for _, q := range pairs[i+1:] {
-			s := subject{w: w, image: name, of: relation(p.canal, q.canal), cautions: caution}
+			s := subject{w: w, image: name, of: relation(p.canal, q.canal), cautions: caution, made: append(p.made, q.made...)}
 			if problem != "" {
 				s.none(WhatDepthSeparation, s1.lengthUnit(), method, problem)
 				continue
@@ -62,7 +63,7 @@ func (w *work) view(v View) {
 		}
 	}
 	for _, p := range pairs {
-		s := subject{w: w, image: name, of: CanalSubject(p.canal), cautions: caution}
+		s := subject{w: w, image: name, of: CanalSubject(p.canal), cautions: caution, made: p.made}
 		if problem != "" {
 			s.none(WhatTrueAngle, Degree, trueAngleMethod, problem)
 			continue
@@ -106,7 +107,7 @@ func (w *work) pairs(ids [2]string) []pair {
 		first := w.group(ids[0], c.Marks)
 		second := w.group(ids[1], other.Marks)
 		g := group{p: append(first.p, second.p...), u: append(first.u, second.u...), first: first.first, dims: 2}
-		p := pair{canal: c, marks: g, n: n, start: startMark(c, min(max(c.Orifice, 0), n-2))}
+		p := pair{canal: c, made: made{c.By, other.By}, marks: g, n: n, start: startMark(c, min(max(c.Orifice, 0), n-2))}
 		orifice := min(max(other.Orifice, 0), len(second.p)-2)
 		p.second, p.otherOrifice = newTrack(orifice, fitBend(second.from(orifice), -1)), orifice
 		out = append(out, p)
