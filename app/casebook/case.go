@@ -18,6 +18,7 @@ type Case struct {
 
 	mu          sync.Mutex // guards what follows, for moments only
 	code, tooth string
+	name        string // of the patient, empty unless it was typed
 	place       string
 	at          state
 	outside     bool // changes of another window came in
@@ -31,6 +32,10 @@ func (c *Case) Code() string { c.mu.Lock(); defer c.mu.Unlock(); return c.code }
 
 // Tooth returns the tooth of the case, in FDI notation.
 func (c *Case) Tooth() string { c.mu.Lock(); defer c.mu.Unlock(); return c.tooth }
+
+// Name returns the patient's name, empty unless somebody typed it. It is for
+// the window alone: it goes into no export, log or temporary file.
+func (c *Case) Name() string { c.mu.Lock(); defer c.mu.Unlock(); return c.name }
 
 // Marks returns a deep copy of the present marks.
 func (c *Case) Marks() measure.Marks { return clone(c.current().marks) }
@@ -51,12 +56,13 @@ func (c *Case) become(s state, outside bool) {
 	c.outside = c.outside || outside
 }
 
-// Rename changes code and tooth. It is not a step of the history.
-func (c *Case) Rename(code, tooth string) error {
+// Rename changes code, tooth and the patient's name. It is not a step of the
+// history.
+func (c *Case) Rename(code, tooth, name string) error {
 	c.writing.Lock()
 	defer c.writing.Unlock()
 	err := c.book.write("renaming the case", func(tx *sql.Tx) error {
-		if _, err := tx.Exec(`UPDATE cases SET code = ?, tooth = ? WHERE id = ?`, code, tooth, c.id); err != nil {
+		if _, err := tx.Exec(`UPDATE cases SET code = ?, tooth = ?, name = ? WHERE id = ?`, code, tooth, name, c.id); err != nil {
 			return err
 		}
 		return touch(tx, c.id, true)
@@ -66,7 +72,7 @@ func (c *Case) Rename(code, tooth string) error {
 	}
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	c.code, c.tooth = code, tooth
+	c.code, c.tooth, c.name = code, tooth, name
 	return nil
 }
 
@@ -93,9 +99,9 @@ type querier interface {
 
 // read takes everything about the case from the casebook.
 func (c *Case) read(q querier) error {
-	var code, tooth, place string
-	row := q.QueryRow(`SELECT code, tooth, place FROM cases WHERE id = ?`, c.id)
-	if err := row.Scan(&code, &tooth, &place); err != nil {
+	var code, tooth, name, place string
+	row := q.QueryRow(`SELECT code, tooth, name, place FROM cases WHERE id = ?`, c.id)
+	if err := row.Scan(&code, &tooth, &name, &place); err != nil {
 		return err
 	}
 	was := c.current()
@@ -105,9 +111,9 @@ func (c *Case) read(q querier) error {
 	}
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	other := s.rev != was.rev || s.next != was.next || code != c.code || tooth != c.tooth
+	other := s.rev != was.rev || s.next != was.next || code != c.code || tooth != c.tooth || name != c.name
 	c.outside = c.outside || was.rev != 0 && other
-	c.code, c.tooth, c.place, c.at = code, tooth, place, s
+	c.code, c.tooth, c.name, c.place, c.at = code, tooth, name, place, s
 	return nil
 }
 

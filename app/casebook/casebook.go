@@ -6,16 +6,19 @@
 // What is promised. Each step is one transaction, on the disk when the call
 // returns: a killed program, a crash or a power cut loses nothing that was
 // reported as saved. A call that fails leaves file and memory as they were.
-// Nothing is ever deleted: undo moves a cursor, an edit after undo starts a
+// Nothing is ever deleted: a case is put away, undo moves a cursor, an edit after undo starts a
 // new branch and leaves the old one in the file, and originals stay for good.
 // Two windows on one casebook don't overwrite each other: an edit made on an
 // older state is merged when the two touch different things and refused with
 // [ErrChanged] otherwise; see [Case.Edit] and [Case.Refresh].
 //
+// A casebook of an older form is copied beside itself before it takes on the
+// new one.
+//
 // Marks are in pixels as package measure defines them, times are UTC, stored
 // in milliseconds. Every method may be called from any goroutine.
 //
-// No error of this package contains a case code, a file name or a mark: what
+// No error of this package contains a case code, a patient's name, a file name or a mark: what
 // it says may be logged.
 //
 // The package computes no finding, decodes no image and draws nothing. The
@@ -61,16 +64,19 @@ func Open(path string) (*Book, error) {
 	if err := prepareFile(path); err != nil {
 		return nil, fmt.Errorf("opening the casebook: %w", err)
 	}
-	return openWith(dataSource(path, ""))
+	return openWith(path, "")
 }
 
-// openWith opens the database that a data source names.
-func openWith(source string) (*Book, error) {
-	db, err := driver.Open(source, prepareConnection)
+// openWith opens the file at an absolute path through a file system of SQLite.
+func openWith(path, vfs string) (*Book, error) {
+	db, err := driver.Open(dataSource(path, vfs), prepareConnection)
 	if err != nil {
 		return nil, explain("opening the casebook", err)
 	}
 	db.SetMaxOpenConns(2) // one that writes, one that reads beside it
+	if err := backUpBefore(db, path, len(steps)); err != nil {
+		return nil, errors.Join(explain("keeping a copy of the casebook before it takes on its new form", err), db.Close())
+	}
 	if err := migrate(db, steps); err != nil {
 		return nil, errors.Join(explain("opening the casebook", err), db.Close())
 	}

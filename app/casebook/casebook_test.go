@@ -86,7 +86,7 @@ func TestEverythingIsThereAfterReopening(t *testing.T) {
 	edit(t, c, "MB")
 	edit(t, c, "ML")
 	view := View{Low: 100.5, High: 4000, Invert: true, Zoom: 1.5, CX: 10, CY: 20}
-	for _, err := range []error{c.SetView("pre-operative", view), c.SetPlace("pre-operative"), c.Rename("P-2", "47")} {
+	for _, err := range []error{c.SetView("pre-operative", view), c.SetPlace("pre-operative"), c.Rename("P-2", "47", "")} {
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -142,8 +142,10 @@ func TestListOfCases(t *testing.T) {
 		t.Fatalf("%d cases, %v", len(list), err)
 	}
 	for i, want := range []Summary{
-		{first.ID(), "P-1", "46", 1, "pre-operative", list[0].Changed},
-		{second.ID(), "P-2", "11", 1, "recall", list[1].Changed},
+		{ID: first.ID(), Code: "P-1", Tooth: "46", Images: 1, LastStage: "pre-operative", LastDate: "2026-01-31",
+			Changed: list[0].Changed, Opened: list[0].Opened, Picture: Digest([]byte("first"))},
+		{ID: second.ID(), Code: "P-2", Tooth: "11", Images: 1, LastStage: "recall",
+			Changed: list[1].Changed, Opened: list[1].Opened, Picture: Digest([]byte("x"))},
 	} {
 		if list[i] != want {
 			t.Errorf("case %d of the list: %+v, want %+v", i, list[i], want)

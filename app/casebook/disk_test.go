@@ -176,7 +176,7 @@ func openOn(t *testing.T, disk, path string) *Book {
 	if err := prepareFile(path); err != nil {
 		t.Fatal(err)
 	}
-	b, err := openWith(dataSource(path, disk))
+	b, err := openWith(path, disk)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -292,7 +292,7 @@ var writingSteps = []struct {
 	{"undo", func(_ *Book, c *Case) error { return second(c.Undo()) }},
 	{"redo", func(_ *Book, c *Case) error { return second(c.Redo()) }},
 	{"new", func(b *Book, _ *Case) error { return second(b.New("P-9", "11")) }},
-	{"rename", func(_ *Book, c *Case) error { return c.Rename("P-9", "11") }},
+	{"rename", func(_ *Book, c *Case) error { return c.Rename("P-9", "11", "") }},
 	{"view", func(_ *Book, c *Case) error { return c.SetView("pre-operative", View{Zoom: 3}) }},
 	{"place", func(_ *Book, c *Case) error { return c.SetPlace("pre-operative") }},
 }

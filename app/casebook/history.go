@@ -147,13 +147,18 @@ func moveHead(tx *sql.Tx, id int64, from state, rev int64) (state, error) {
 	return to, setHead(tx, id, from, to)
 }
 
-// setHead puts the cursor on a revision and keeps the list of images with it.
+// setHead puts the cursor on a revision and keeps with it what lists show.
 func setHead(tx *sql.Tx, id int64, from, to state) error {
 	if _, err := tx.Exec(`UPDATE cases SET head = ? WHERE id = ?`, to.rev, id); err != nil {
 		return err
 	}
 	if err := touch(tx, id, true); err != nil {
 		return err
+	}
+	if g := gistOf(to.marks); g != gistOf(from.marks) {
+		if err := keepGist(tx, id, g); err != nil {
+			return err
+		}
 	}
 	same := func(a, b measure.ImageMarks) bool {
 		return a.ID == b.ID && a.SHA256 == b.SHA256 && a.Stage == b.Stage

@@ -27,10 +27,10 @@ const (
 // steps are the forms of the file in order: steps[i] leads from form i to form
 // i+1, and PRAGMA user_version says which form a file has. A step that has
 // been released is never changed; a new form is a new step.
-var steps = []string{
+var steps = []step{
 	// 1. turn and opened count upwards over all cases: they order cases even
 	// when the computer's clock is wrong.
-	`
+	{sql: `
 	CREATE TABLE originals (
 		sha256 TEXT PRIMARY KEY CHECK (length(sha256) = 64),
 		data   BLOB NOT NULL);
@@ -79,7 +79,37 @@ var steps = []string{
 		BEGIN SELECT RAISE(ABORT, 'originals are never deleted'); END;
 	CREATE TRIGGER history_stays BEFORE DELETE ON revisions
 		BEGIN SELECT RAISE(ABORT, 'history is never deleted'); END;
-	`,
+	`},
+	// 2. What the list of cases shows, kept with each case; small pictures of
+	// the originals, which can be made again.
+	{sql: `
+	ALTER TABLE cases ADD COLUMN name         TEXT NOT NULL DEFAULT ''; -- the patient's
+	ALTER TABLE cases ADD COLUMN archived     INTEGER NOT NULL DEFAULT 0;
+	ALTER TABLE cases ADD COLUMN images       INTEGER NOT NULL DEFAULT 0;
+	ALTER TABLE cases ADD COLUMN last_stage   TEXT NOT NULL DEFAULT '';
+	ALTER TABLE cases ADD COLUMN last_date    TEXT NOT NULL DEFAULT '';
+	ALTER TABLE cases ADD COLUMN last_picture TEXT NOT NULL DEFAULT ''; -- SHA-256
+	ALTER TABLE cases ADD COLUMN recall       TEXT NOT NULL DEFAULT ''; -- YYYY-MM-DD
+	ALTER TABLE cases ADD COLUMN recall_set   INTEGER NOT NULL DEFAULT 0;
+
+	CREATE TABLE thumbs (
+		sha256 TEXT PRIMARY KEY REFERENCES originals (sha256),
+		data   BLOB NOT NULL);
+	`, fill: fillGists},
+}
+
+// step leads from one form of the file to the next: statements, and then what
+// they can't compute.
+type step struct {
+	sql  string
+	fill func(*sql.Tx) error
+}
+
+func (s step) take(tx *sql.Tx) error {
+	if _, err := tx.Exec(s.sql); err != nil || s.fill == nil {
+		return err
+	}
+	return s.fill(tx)
 }
 
 // checkApplication reads the header of an SQLite file and refuses one that is
@@ -119,7 +149,7 @@ func stamp(tx *sql.Tx, version int) error {
 // step in a transaction of its own, so that a failed one leaves the form
 // before it. The write-ahead log is switched on last: until then the file's
 // header itself says that it is a casebook.
-func migrate(db *sql.DB, steps []string) error {
+func migrate(db *sql.DB, steps []step) error {
 	for {
 		done, err := migrateOne(db, steps)
 		if err != nil {
@@ -136,7 +166,7 @@ func migrate(db *sql.DB, steps []string) error {
 // migrateOne takes the one step that the file needs next, and reports whether
 // there was none. Another window may be doing the same: the form is read
 // inside the transaction.
-func migrateOne(db *sql.DB, steps []string) (done bool, err error) {
+func migrateOne(db *sql.DB, steps []step) (done bool, err error) {
 	tx, err := db.Begin()
 	if err != nil {
 		return false, err
@@ -152,7 +182,7 @@ func migrateOne(db *sql.DB, steps []string) (done bool, err error) {
 	if version == len(steps) {
 		return true, nil
 	}
-	if _, err := tx.Exec(steps[version]); err != nil {
+	if err := steps[version].take(tx); err != nil {
 		return false, err
 	}
 	if err := stamp(tx, version+1); err != nil {

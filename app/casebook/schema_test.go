@@ -26,10 +26,10 @@ func TestMigration(t *testing.T) {
 		t.Fatalf("a new casebook has form %d, want %d", v, now)
 	}
 
-	later := append(append([]string{}, steps...),
-		`ALTER TABLE cases ADD COLUMN chair TEXT NOT NULL DEFAULT 'one'; UPDATE cases SET chair = 'two'`,
-		`CREATE TABLE notes (text TEXT); INSERT INTO no_such_table VALUES (1)`,
-		`CREATE TABLE never (x)`)
+	later := append(append([]step{}, steps...),
+		step{sql: `ALTER TABLE cases ADD COLUMN chair TEXT NOT NULL DEFAULT 'one'; UPDATE cases SET chair = 'two'`},
+		step{sql: `CREATE TABLE notes (text TEXT); INSERT INTO no_such_table VALUES (1)`},
+		step{sql: `CREATE TABLE never (x)`})
 	if err := migrate(b.db, later); err == nil {
 		t.Fatal("a step that fails was accepted")
 	}
@@ -45,7 +45,7 @@ func TestMigration(t *testing.T) {
 		t.Errorf("the failed step left %d tables (%v)", left, err)
 	}
 
-	later[now+1] = `CREATE TABLE notes (text TEXT)`
+	later[now+1] = step{sql: `CREATE TABLE notes (text TEXT)`}
 	for range 2 { // the second time there is nothing to do
 		if err := migrate(b.db, later); err != nil {
 			t.Fatal(err)
@@ -66,7 +66,7 @@ func TestRefusesNewerForm(t *testing.T) {
 		t.Fatal(err)
 	}
 	newCase(t, b)
-	if err := errors.Join(migrate(b.db, append(append([]string{}, steps...), `CREATE TABLE future (x)`)), b.Close()); err != nil {
+	if err := errors.Join(migrate(b.db, append(append([]step{}, steps...), step{sql: `CREATE TABLE future (x)`})), b.Close()); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := Open(path); !errors.Is(err, ErrNewer) {

@@ -115,7 +115,7 @@ func TestTwoWindowsAddImages(t *testing.T) {
 
 func TestTwoWindowsRename(t *testing.T) {
 	a, b := twoWindows(t)
-	if err := a.Rename("P-7", "11"); err != nil {
+	if err := a.Rename("P-7", "11", ""); err != nil {
 		t.Fatal(err)
 	}
 	if outside, err := b.Refresh(); err != nil || !outside || b.Code() != "P-7" || b.Tooth() != "11" {
@@ -182,7 +182,7 @@ func TestOneCaseAtOnce(t *testing.T) {
 			if err := c.SetView("pre-operative", View{Zoom: float64(i)}); err != nil {
 				t.Error(err)
 			}
-			if err := errors.Join(c.SetPlace("pre-operative"), c.Rename(fmt.Sprint(i), "46")); err != nil {
+			if err := errors.Join(c.SetPlace("pre-operative"), c.Rename(fmt.Sprint(i), "46", "")); err != nil {
 				t.Error(err)
 			}
 		})

@@ -41,7 +41,9 @@ func (d *Desk) askForRename() {
 		return
 	}
 	k := d.session.kase
-	d.askForCodeAndTooth("Code and tooth", k.Code(), k.Tooth(), k.Rename)
+	d.askForCodeAndTooth("Code and tooth", k.Code(), k.Tooth(), func(code, tooth string) error {
+		return k.Rename(code, tooth, k.Name())
+	})
 }
 
 // askForCodeAndTooth shows the form; done gets what was typed.

@@ -434,7 +434,7 @@ func TestRenameShowsInTheHeader(t *testing.T) {
 	if !strings.Contains(r.head.who.Text, "no tooth yet") {
 		t.Errorf("the header says %q", r.head.who.Text)
 	}
-	if err := r.session.kase.Rename("K-17", "46"); err != nil {
+	if err := r.session.kase.Rename("K-17", "46", ""); err != nil {
 		t.Fatal(err)
 	}
 	r.refresh()
