@@ -52,6 +52,7 @@ func commands() []command {
 		{"pixels", "FILE --out OUT.png [--frame N]", "write the stored grey values as a 16-bit PNG", pixels},
 		{"trace", "IMAGE --from X,Y --to X,Y [--via X,Y]… [--bright] [--snap] [--json]", "find the centre line of a canal, or of a bright file, between two marks", traceLine},
 		{"outline", "IMAGE|FOLDER --seed X,Y[,Z] [--json] [--surface OUT.stl]", "find the outline of a lesion from a point inside it (px), or its surface in a volume (mm)", outlineLesion},
+		{"align", "BEFORE AFTER [--pairs PAIRS.json] [--model affine|projective] [--flip] [--subtract OUT.png] [--json]", "bring a later image into the frame of an earlier one, and subtract them", alignImages},
 		{"demo", "--out FOLDER [--seed N]", "make the demo case: findings as a table, marked images as PNG", demo},
 	}
 }

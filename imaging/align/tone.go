@@ -1,0 +1,207 @@
+package align
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// histogram counts grey values of 0–65535 in steps of 16.
+type histogram struct {
+	n    [4096]int
+	size int
+}
+
+func (h *histogram) count(v float32) {
+	h.n[min(max(int(v)/16, 0), len(h.n)-1)]++
+	h.size++
+}
+
+// quantiles are the grey values below which each of the parts lies.
+func (h *histogram) quantiles(parts []float64) []float64 {
+	out := make([]float64, len(parts))
+	k, below := 0, 0
+	for i, n := range h.n {
+		for k < len(parts) && float64(below+n) >= parts[k]*float64(h.size) {
+			inside := 0.5
+			if n > 0 {
+				inside = (parts[k]*float64(h.size) - float64(below)) / float64(n)
+			}
+			out[k] = 16 * (float64(i) + inside)
+			k++
+		}
+		below += n
+	}
+	return out
+}
+
+// toneCurve takes grey values of one picture to those of another: straight
+// between knots, and straight on beyond them.
+type toneCurve struct{ from, to []float64 }
+
+// matchCurve makes the distribution of one histogram that of another.
+func matchCurve(from, to *histogram) toneCurve {
+	const knots = 64
+	parts := make([]float64, knots)
+	for i := range parts {
+		parts[i] = (float64(i) + 0.5) / knots
+	}
+	a, b := from.quantiles(parts), to.quantiles(parts)
+	var c toneCurve
+	for i := range a {
+		if n := len(c.from); n == 0 || a[i] > c.from[n-1]+1 {
+			c.from, c.to = append(c.from, a[i]), append(c.to, b[i])
+		}
+	}
+	if len(c.from) < 2 {
+		return toneCurve{[]float64{0, 1}, []float64{0, 1}}
+	}
+	return c
+}
+
+// at returns the grey value that v becomes.
+func (c toneCurve) at(v float32) float32 {
+	x, lo, hi := float64(v), 0, len(c.from)-1
+	for hi-lo > 1 {
+		if mid := (lo + hi) / 2; c.from[mid] <= x {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	t := (x - c.from[lo]) / (c.from[hi] - c.from[lo])
+	return float32(c.to[lo] + t*(c.to[hi]-c.to[lo]))
+}
+
+// levelPoint is a value at a place.
+type levelPoint struct{ x, y, v float64 }
+
+// bow is a surface of the second degree about a middle.
+type bow struct {
+	cx, cy float64
+	k      []float64
+}
+
+func (b bow) rows(x, y float64) [6]float64 {
+	u, v := (x-b.cx)/max(b.cx, b.cy), (y-b.cy)/max(b.cx, b.cy)
+	return [6]float64{1, u, v, u * u, u * v, v * v}
+}
+
+func (b bow) at(x, y float64) (s float64) {
+	for i, r := range b.rows(x, y) {
+		if i < len(b.k) {
+			s += b.k[i] * r
+		}
+	}
+	return s
+}
+
+// fitBow fits the surface by reweighted least squares (Tukey's biweight, cut
+// at 4.685 robust standard deviations: 95 % efficiency).
+func fitBow(points []levelPoint, cx, cy float64) bow {
+	b := bow{cx: cx, cy: cy}
+	if len(points) < 12 {
+		return b
+	}
+	weight := make([]float64, len(points))
+	off := make([]float64, len(points))
+	for i := range weight {
+		weight[i] = 1
+	}
+	for range 6 {
+		a, v := mat.NewSymDense(6, nil), mat.NewVecDense(6, nil)
+		for i, p := range points {
+			r := b.rows(p.x, p.y)
+			for k := range 6 {
+				v.SetVec(k, v.AtVec(k)+weight[i]*r[k]*p.v)
+				for l := range k + 1 {
+					a.SetSym(k, l, a.At(k, l)+weight[i]*r[k]*r[l])
+				}
+			}
+		}
+		var ch mat.Cholesky
+		x := mat.NewVecDense(6, nil)
+		if !ch.Factorize(a) || ch.SolveVecTo(x, v) != nil {
+			return bow{cx: cx, cy: cy}
+		}
+		b.k = append([]float64{}, x.RawVector().Data...)
+		for i, p := range points {
+			off[i] = math.Abs(p.v - b.at(p.x, p.y))
+		}
+		scale := 4.685 * medianOf(append([]float64{}, off...)) / 0.6745
+		for i := range weight {
+			q := off[i] / scale
+			weight[i] = math.Max(0, 1-q*q) * math.Max(0, 1-q*q)
+		}
+	}
+	return b
+}
+
+// noiseBins sort pixels by grey value and steepness.
+type noiseBins struct {
+	s      *subtraction
+	edges  [greyBins - 1]float32
+	steep  [steepBins - 1]float32
+	grad   []float32
+	values [greyBins * steepBins][]float64
+	sd     [greyBins * steepBins]float32
+}
+
+const (
+	greyBins  = 12
+	steepBins = 6
+)
+
+func newNoiseBins(s *subtraction) *noiseBins {
+	b := &noiseBins{s: s, grad: make([]float32, len(s.before))}
+	soft := boxMean(s.before, s.w, s.h, 2)
+	for y := 1; y < s.h-1; y++ {
+		for x := 1; x < s.w-1; x++ {
+			i := y*s.w + x
+			dx, dy := soft[i+1]-soft[i-1], soft[i+s.w]-soft[i-s.w]
+			b.grad[i] = float32(math.Sqrt(float64(dx*dx + dy*dy)))
+		}
+	}
+	var grey, steep []float64
+	for i := 0; i < len(s.before); i += 11 {
+		if s.still[i] {
+			grey, steep = append(grey, float64(s.before[i])), append(steep, float64(b.grad[i]))
+		}
+	}
+	medianOf(grey) // sorts
+	medianOf(steep)
+	for k := range b.edges {
+		b.edges[k] = float32(grey[(k+1)*len(grey)/greyBins])
+	}
+	for k, part := range [steepBins - 1]float64{0.5, 0.8, 0.92, 0.97, 0.99} { // finer where few pixels are steep
+		b.steep[k] = float32(steep[int(part*float64(len(steep)-1))])
+	}
+	return b
+}
+
+func (b *noiseBins) of(i int) int {
+	g, s := 0, 0
+	for g < len(b.edges) && b.s.before[i] >= b.edges[g] {
+		g++
+	}
+	for s < len(b.steep) && b.grad[i] >= b.steep[s] {
+		s++
+	}
+	return s*greyBins + g
+}
+
+// close turns the collected values into standard deviations; a bin with few of
+// them takes that of all.
+func (b *noiseBins) close() {
+	var all []float64
+	for _, v := range b.values {
+		all = append(all, v...)
+	}
+	usual := medianOf(all) / 0.6745
+	for i, v := range b.values {
+		b.sd[i] = float32(usual)
+		if len(v) >= 200 {
+			b.sd[i] = float32(math.Max(medianOf(v)/0.6745, 0.3*usual))
+		}
+	}
+}
