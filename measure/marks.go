@@ -24,7 +24,10 @@ type ImageMarks struct {
 	Date   string `json:"date,omitempty"` // YYYY-MM-DD
 	// Mirrored flags an image whose left and right are exchanged; all its
 	// findings then say so.
-	Mirrored     bool          `json:"mirrored,omitempty"`
+	Mirrored bool `json:"mirrored,omitempty"`
+	// TurnedDeg is by how much the image, mirrored or not, is shown turned
+	// clockwise: 0, 90, 180 or 270. It changes no position and no finding.
+	TurnedDeg    int           `json:"turned_deg,omitempty"`
 	Calibration  []Calibration `json:"calibration,omitempty"`
 	Canals       []Canal       `json:"canals,omitempty"`
 	Lesions      []Lesion      `json:"lesions,omitempty"`

@@ -63,6 +63,11 @@ func (v *validator) image(path string, im ImageMarks) {
 		v.add(path+".stage", "unknown stage %q", im.Stage)
 	}
 	v.date(path+".date", im.Date)
+	switch im.TurnedDeg {
+	case 0, 90, 180, 270:
+	default:
+		v.add(path+".turned_deg", "is %d; must be 0, 90, 180 or 270", im.TurnedDeg)
+	}
 	for i, c := range im.Calibration {
 		v.calibration(fmt.Sprintf("%s.calibration[%d]", path, i), c)
 	}

@@ -59,7 +59,13 @@ func TestNextRecall(t *testing.T) {
 		{"not filled yet", measure.Marks{Images: []measure.ImageMarks{dated("pre", measure.StagePreOperative, "2024-01-01")}}, "", false},
 		{"filled, one year on (from a leap day)", measure.Marks{Images: []measure.ImageMarks{post}}, "2025-03-01", false},
 		{"filled without a date", measure.Marks{Images: []measure.ImageMarks{dated("post", measure.StagePostOperative, "")}}, "", false},
-		{"recall taken, nothing decided", measure.Marks{Images: []measure.ImageMarks{post, recall}}, "", false},
+		{"recall taken, nothing decided: another year on", measure.Marks{Images: []measure.ImageMarks{post, recall}}, "2026-03-01", false},
+		{"recall without a date", measure.Marks{Images: []measure.ImageMarks{post, dated("recall", measure.StageRecall, "")}}, "", false},
+		{"set by the reader", measure.Marks{Images: []measure.ImageMarks{post, recall},
+			Recalls: []measure.Recall{{Before: "post", After: "recall", Next: "2025-09-01"}}}, "2025-09-01", true},
+		{"set, and kept since", measure.Marks{Images: []measure.ImageMarks{post, recall, dated("recall-2", measure.StageRecall, "2025-09-03")},
+			Recalls: []measure.Recall{{Before: "post", After: "recall", Next: "2025-09-01"}}}, "2026-03-01", false},
+		{"treated again", measure.Marks{Images: []measure.ImageMarks{post, recall, dated("pre-2", measure.StagePreOperative, "2025-04-01")}}, "", false},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			if got, set := due(c.m); got != c.want || set != c.set {

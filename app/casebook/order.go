@@ -3,7 +3,6 @@ package casebook
 import (
 	"cmp"
 	"slices"
-	"time"
 
 	"rootrule/measure"
 )
@@ -50,24 +49,45 @@ func InOrder(images []measure.ImageMarks) []measure.ImageMarks {
 	return out
 }
 
-// firstRecall is when a root filling is looked at again at the latest: "at
-// least after 1 year" (European Society of Endodontology, quality guidelines,
-// Int Endod J 39: 921–930, 2006).
-const firstRecall = 1 // years
-
 // due returns the date of the next recall, YYYY-MM-DD, and whether the reader
 // set it: the date recorded with the latest comparison, as long as no newer
-// recall image shows that it has been kept; for a case that ends with its
-// post-operative image the date one year on, which nobody set. Empty: none.
+// recall image shows that it has been kept; for a filled tooth else the date
+// that [measure.NextRecall] proposes. Empty: none.
 func due(m measure.Marks) (date string, set bool) {
 	images := InOrder(m.Images)
-	if len(images) == 0 {
-		return "", false
+	position := map[string]int{}
+	latest := -1
+	for i, im := range images {
+		position[im.ID] = i
+		if im.Stage == measure.StageRecall {
+			latest = i
+		}
 	}
-	last := images[len(images)-1]
-	filled, err := time.Parse(time.DateOnly, last.Date)
-	if last.Stage != measure.StagePostOperative || err != nil {
-		return "", false
+	for _, r := range m.Recalls {
+		if at, ok := position[r.After]; ok && at >= latest && r.Next > date {
+			date = r.Next
+		}
 	}
-	return filled.AddDate(firstRecall, 0, 0).Format(time.DateOnly), false
+	if date != "" {
+		return date, true
+	}
+	filled, recalls := visits(images)
+	date, _ = measure.NextRecall(filled, recalls...)
+	return date, false
+}
+
+// visits returns the date of the last root filling and those of the recalls
+// since; nothing for a tooth that is under treatment again.
+func visits(images []measure.ImageMarks) (filled string, recalls []string) {
+	for _, im := range images {
+		switch im.Stage {
+		case measure.StagePostOperative:
+			filled, recalls = im.Date, nil
+		case measure.StageRecall:
+			recalls = append(recalls, im.Date)
+		default:
+			filled = ""
+		}
+	}
+	return filled, recalls
 }

@@ -17,6 +17,7 @@ type Renderer struct {
 	size       image.Point
 	area       image.Rectangle // the device pixels that grey covers
 	grey       []uint16
+	turned     []uint16 // the greys before they were turned, to be used again
 	cols, rows taps
 }
 
@@ -40,10 +41,11 @@ func (r *Renderer) Draw(dst *image.RGBA, p *Picture, v View, t *Table, back colo
 // resample computes the greys of the visible part.
 func (r *Renderer) resample() {
 	src, halved := r.picture.level(r.view.Scale)
-	x := axis{r.view.X, r.view.Scale, halved, src.w, r.picture.Width}
-	y := axis{r.view.Y, r.view.Scale, halved, src.h, r.picture.Height}
-	r.area.Min.X, r.area.Max.X = x.span(r.size.X)
-	r.area.Min.Y, r.area.Max.Y = y.span(r.size.Y)
+	size, v := r.unturned()
+	x := axis{v.X, v.Scale, halved, src.w, r.picture.Width}
+	y := axis{v.Y, v.Scale, halved, src.h, r.picture.Height}
+	r.area.Min.X, r.area.Max.X = x.span(size.X)
+	r.area.Min.Y, r.area.Max.Y = y.span(size.Y)
 	if r.area.Empty() {
 		r.area = image.Rectangle{}
 		return
@@ -52,6 +54,36 @@ func (r *Renderer) resample() {
 	r.rows.fill(y, r.area.Min.Y, r.area.Dy())
 	r.grey = grow(r.grey, r.area.Dx()*r.area.Dy())
 	r.inBands(func(first, last int) { r.mix(src, first, last) })
+	r.turn(size)
+}
+
+// unturned returns size and view of the screen on which the picture would lie
+// as it is stored, were the whole screen turned.
+func (r *Renderer) unturned() (image.Point, View) {
+	t, size := r.view.Turn, r.size
+	if t == 0 {
+		return size, r.view
+	}
+	if t.Lying() {
+		size.X, size.Y = size.Y, size.X
+	}
+	x, y := r.view.ToScreen(0, 0)
+	x, y = t.Stored(x, y, size.X, size.Y)
+	return size, View{Scale: r.view.Scale, X: x, Y: y}
+}
+
+// turn turns the greys, and the area that they cover, of an unturned screen of
+// the given size.
+func (r *Renderer) turn(size image.Point) {
+	t := r.view.Turn
+	if t == 0 {
+		return
+	}
+	r.turned = t.Apply(grow(r.turned, len(r.grey)), r.grey, r.area.Dx(), r.area.Dy())
+	r.grey, r.turned = r.turned, r.grey
+	x0, y0 := t.Shown(float64(r.area.Min.X), float64(r.area.Min.Y), size.X, size.Y)
+	x1, y1 := t.Shown(float64(r.area.Max.X-1), float64(r.area.Max.Y-1), size.X, size.Y)
+	r.area = image.Rect(int(min(x0, x1)), int(min(y0, y1)), int(max(x0, x1))+1, int(max(y0, y1))+1)
 }
 
 // inBands calls mix for all rows of the area, in as many pieces at once as

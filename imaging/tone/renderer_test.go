@@ -60,18 +60,18 @@ func TestDrawAgainstTheSlowDefinition(t *testing.T) {
 		v        View
 		tolerate float64 // grey values of 65535; a halving rounds to 0.5
 	}{
-		{"1:1", 60, 40, View{1, 5, -3}, 0},
-		{"1:1, one pixel", 1, 1, View{1, 10, 10}, 0},
-		{"larger", 40, 30, View{3.7, -20, 4}, 4},
-		{"much larger", 9, 9, View{40, -100, -100}, 4},
-		{"smaller", 128, 96, View{0.77, 3, 2}, 4},
-		{"half", 128, 96, View{0.5, 3, 2}, 4},
-		{"third of an odd picture", 127, 93, View{0.34, 7, 1}, 4},
-		{"just above a quarter", 256, 192, View{0.26, -4, 2}, 4},
-		{"halved twice, whole pixels", 256, 192, View{0.125, 8.0625, 4.0625}, 4},
-		{"two pixels", 2, 2, View{5, 20, 20}, 4},
-		{"two pixels, smaller", 2, 2, View{0.4, 20, 20}, 4},
-		{"partly outside", 80, 60, View{2, -90, 30}, 4},
+		{"1:1", 60, 40, View{Scale: 1, X: 5, Y: -3}, 0},
+		{"1:1, one pixel", 1, 1, View{Scale: 1, X: 10, Y: 10}, 0},
+		{"larger", 40, 30, View{Scale: 3.7, X: -20, Y: 4}, 4},
+		{"much larger", 9, 9, View{Scale: 40, X: -100, Y: -100}, 4},
+		{"smaller", 128, 96, View{Scale: 0.77, X: 3, Y: 2}, 4},
+		{"half", 128, 96, View{Scale: 0.5, X: 3, Y: 2}, 4},
+		{"third of an odd picture", 127, 93, View{Scale: 0.34, X: 7, Y: 1}, 4},
+		{"just above a quarter", 256, 192, View{Scale: 0.26, X: -4, Y: 2}, 4},
+		{"halved twice, whole pixels", 256, 192, View{Scale: 0.125, X: 8.0625, Y: 4.0625}, 4},
+		{"two pixels", 2, 2, View{Scale: 5, X: 20, Y: 20}, 4},
+		{"two pixels, smaller", 2, 2, View{Scale: 0.4, X: 20, Y: 20}, 4},
+		{"partly outside", 80, 60, View{Scale: 2, X: -90, Y: 30}, 4},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			m := noise(c.w, c.h, 1)
@@ -96,7 +96,7 @@ func TestDrawPutsBackgroundWhereTheImageIsNot(t *testing.T) {
 	m := noise(20, 10, 2)
 	dst := image.NewRGBA(image.Rect(0, 0, 100, 50))
 	table := Window{Low: 0, High: 65535}.Table()
-	v := View{2, 30, 15}
+	v := View{Scale: 2, X: 30, Y: 15}
 	new(Renderer).Draw(dst, NewPicture(m), v, table, back)
 	for j := range 50 {
 		for i := range 100 {
@@ -136,10 +136,10 @@ func TestDrawOfNothing(t *testing.T) {
 	p := NewPicture(noise(4, 4, 1))
 	for name, draw := range map[string]func(r *Renderer){
 		"no picture":     func(r *Renderer) { r.Draw(dst, nil, View{Scale: 1}, new(Table), back) },
-		"far away":       func(r *Renderer) { r.Draw(dst, p, View{1, 500, 500}, new(Table), back) },
-		"not a number":   func(r *Renderer) { r.Draw(dst, p, View{math.NaN(), 0, 0}, new(Table), back) },
+		"far away":       func(r *Renderer) { r.Draw(dst, p, View{Scale: 1, X: 500, Y: 500}, new(Table), back) },
+		"not a number":   func(r *Renderer) { r.Draw(dst, p, View{Scale: math.NaN(), X: 0, Y: 0}, new(Table), back) },
 		"scale of zero":  func(r *Renderer) { r.Draw(dst, p, View{}, new(Table), back) },
-		"far to the top": func(r *Renderer) { r.Draw(dst, p, View{1, 0, -500}, new(Table), back) },
+		"far to the top": func(r *Renderer) { r.Draw(dst, p, View{Scale: 1, X: 0, Y: -500}, new(Table), back) },
 	} {
 		clear(dst.Pix)
 		draw(new(Renderer))

@@ -82,9 +82,11 @@ func (r *Through) resample() {
 
 // fromDevice is the map from the area's device pixels to picture pixels.
 func (r *Through) fromDevice() Map {
-	s := 1 / r.view.Scale
-	x, y := r.view.ToImage(float64(r.area.Min.X), float64(r.area.Min.Y))
-	return r.by.after(Map{{s, 0, x}, {0, s, y}, {0, 0, 1}})
+	left, top := float64(r.area.Min.X), float64(r.area.Min.Y)
+	x, y := r.view.ToImage(left, top)
+	rightX, rightY := r.view.ToImage(left+1, top)
+	downX, downY := r.view.ToImage(left, top+1)
+	return r.by.after(Map{{rightX - x, downX - x, x}, {rightY - y, downY - y, y}, {0, 0, 1}})
 }
 
 // after is the map that does b first.

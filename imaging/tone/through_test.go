@@ -42,7 +42,7 @@ func TestThroughReadsWhereTheMapSays(t *testing.T) {
 	pictures := [2]*Picture{NewPicture(slope(w, h, 90, 0)), NewPicture(slope(w, h, 0, 90))}
 	rapid.Check(t, func(t *rapid.T) {
 		by := oblique(t)
-		v := View{rapid.Float64Range(0.2, 5).Draw(t, "scale"), rapid.Float64Range(-200, 100).Draw(t, "x"), rapid.Float64Range(-200, 100).Draw(t, "y")}
+		v := View{Scale: rapid.Float64Range(0.2, 5).Draw(t, "scale"), X: rapid.Float64Range(-200, 100).Draw(t, "x"), Y: rapid.Float64Range(-200, 100).Draw(t, "y")}
 		dst := image.NewRGBA(image.Rect(0, 0, 200, 150))
 		area := image.Rect(20, 10, 190, 140)
 		var r [2]Through
@@ -71,7 +71,7 @@ func TestThroughReadsWhereTheMapSays(t *testing.T) {
 // TestThroughAgreesWithRendererAtOneToOne: without a map both draw the same.
 func TestThroughAgreesWithRendererAtOneToOne(t *testing.T) {
 	p, table := NewPicture(noise(60, 40, 5)), Window{Low: 0, High: 65535}.Table()
-	for _, v := range []View{{1, 5, -3}, {1, -20, 30}} {
+	for _, v := range []View{{Scale: 1, X: 5, Y: -3}, {Scale: 1, X: -20, Y: 30}} {
 		a, b := image.NewRGBA(image.Rect(0, 0, 90, 70)), image.NewRGBA(image.Rect(0, 0, 90, 70))
 		new(Renderer).Draw(a, p, v, table, back)
 		new(Through).Draw(b, b.Rect, p, v, Same, table, back)
