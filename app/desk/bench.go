@@ -118,7 +118,8 @@ func (b *bench) fit() {
 	}
 	w, h := b.area()
 	b.fitted = true
-	b.setView(tone.Fit(b.picture.Width, b.picture.Height, w, h, margin*b.ratio))
+	pw, ph := b.shownSize()
+	b.setView(tone.Fit(pw, ph, w, h, margin*b.ratio))
 }
 
 // oneToOne shows one image pixel as one device pixel, about the middle.
@@ -163,10 +164,15 @@ func (b *bench) keepInSight() {
 		return
 	}
 	w, h := b.area()
-	b.setView(b.view.Within(b.picture.Width, b.picture.Height, w, h, inSight*b.ratio))
+	pw, ph := b.shownSize()
+	b.setView(b.view.Within(pw, ph, w, h, inSight*b.ratio))
 }
 
+// setView shows the picture with a view, lying as the image is to lie.
 func (b *bench) setView(v tone.View) {
+	if b.picture != nil {
+		v = b.lying(v)
+	}
 	b.view = v
 	b.raster.Refresh()
 	b.desk.viewed()
@@ -191,7 +197,7 @@ func (b *bench) lookAt(x, y, scale float64) {
 	}
 	w, h := b.area()
 	b.fitted = false
-	b.setView(tone.View{Scale: scale, X: (w-1)/2 - scale*x, Y: (h-1)/2 - scale*y})
+	b.setView(b.lying(tone.View{}).At(x, y, (w-1)/2, (h-1)/2, scale))
 	b.keepInSight()
 }
 

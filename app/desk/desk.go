@@ -226,6 +226,7 @@ func (d *Desk) fail(err error) {
 func (d *Desk) refresh() {
 	im := d.session.saved()
 	d.hand.over, d.selected = still(im, d.hand.over), still(im, d.selected)
+	d.bench.lie()
 	d.guide.update()
 	d.bar.update()
 	d.head.update()

@@ -202,13 +202,14 @@ func (d *Desk) moveTo(g grip, to measure.Point) {
 	}
 }
 
-// nudge moves the selected mark by a part of a pixel.
+// nudge moves the selected mark by a part of a pixel, in a direction as seen.
 func (d *Desk) nudge(dx, dy float64) {
 	marks := marksOf(d.session.saved(), d.selected.item)
 	if d.selected.mark < 0 || d.selected.mark >= len(marks) {
 		return
 	}
 	m := marks[d.selected.mark]
+	dx, dy = d.bench.view.Along(dx, dy)
 	d.moveTo(d.selected, measure.Pt(m.X+dx, m.Y+dy))
 	d.refresh()
 }

@@ -75,7 +75,7 @@ func (b *bench) drawLens(area image.Rectangle, im *measure.ImageMarks) {
 	p, _ := b.desk.aim()
 	scale := math.Min(math.Max(b.view.Scale*lensMore, lensLeast), math.Max(lensMost, b.view.Scale))
 	middle := float64(area.Dx()-1) / 2
-	v := tone.View{Scale: scale, X: middle - scale*p.X, Y: middle - scale*p.Y}
+	v := b.view.At(p.X, p.Y, middle, middle, scale)
 	l.drawer.Draw(l.frame, b.picture, v, b.table, color.RGBA(colourBench))
 	l.sheet.On(l.frame)
 	s := scribe{&l.sheet, v, b.ratio}

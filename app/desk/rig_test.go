@@ -88,10 +88,15 @@ func (r *rig) read(path string) ([]byte, error) {
 
 // picture makes a PNG of 16 bits with a texture that depends on seed.
 func picture(w, h int, seed uint16) []byte {
+	return greys(w, h, func(x, y int) uint16 { return uint16(x*37+y*11)*seed + uint16(x^y)<<6 })
+}
+
+// greys makes a PNG of 16 bits.
+func greys(w, h int, at func(x, y int) uint16) []byte {
 	g := image.NewGray16(image.Rect(0, 0, w, h))
 	for y := range h {
 		for x := range w {
-			g.SetGray16(x, y, color.Gray16{Y: uint16(x*37+y*11)*seed + uint16(x^y)<<6})
+			g.SetGray16(x, y, color.Gray16{Y: at(x, y)})
 		}
 	}
 	var b bytes.Buffer

@@ -71,14 +71,19 @@ func (s *session) edit(label string, change func(*measure.ImageMarks) error) err
 	if s.saved() == nil {
 		return errNoImage
 	}
-	s.draft = nil
-	err := s.kase.Edit(label, func(m *measure.Marks) error {
+	return s.editCase(label, func(m *measure.Marks) error {
 		im := imageIn(m, s.image)
 		if im == nil {
 			return errNoImage
 		}
 		return change(im)
 	})
+}
+
+// editCase makes one step of the casebook on any of the case's marks.
+func (s *session) editCase(label string, change func(*measure.Marks) error) error {
+	s.draft = nil
+	err := s.kase.Edit(label, change)
 	s.reload()
 	return err
 }
