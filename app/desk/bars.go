@@ -8,6 +8,8 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
+
+	"rootrule/app/wording"
 )
 
 // header says whose case is on the desk and whether it is saved.
@@ -95,6 +97,7 @@ type taskBar struct {
 	tasks map[kind]*widget.Button
 	tone  *widget.Button
 	turn  *widget.Button
+	two   *widget.Button
 	box   fyne.CanvasObject
 }
 
@@ -106,10 +109,12 @@ func newTaskBar(d *Desk) *taskBar {
 	}}
 	t.tone = d.button("brightness", "Brightness", d.toggleTone)
 	t.turn = d.button("invert", "Invert", d.invert)
+	t.two = d.button("compare", wording.Say("Compare"), d.compare)
 	t.box = container.NewPadded(container.New(flow{}, t.tasks[calibration], t.tasks[canal], t.tasks[lesion],
 		gap(24), t.tone, t.turn,
 		d.button("fit", "Whole image", func() { d.bench.fit() }),
-		d.button("one to one", "1:1", func() { d.bench.oneToOne() })))
+		d.button("one to one", "1:1", func() { d.bench.oneToOne() }),
+		gap(24), t.two))
 	return t
 }
 
@@ -121,6 +126,7 @@ func (t *taskBar) update() {
 		lit(b, d.task != nil && d.task.kind == k)
 	}
 	lit(t.tone, d.toneMode)
+	lit(t.two, d.pair != nil)
 	lit(t.turn, d.bench.picture != nil && d.bench.window.Invert)
 }
 

@@ -175,6 +175,9 @@ func (b *bench) setView(v tone.View) {
 	}
 	b.view = v
 	b.raster.Refresh()
+	if b.desk.pair.beside() {
+		b.desk.side.Refresh()
+	}
 	b.desk.viewed()
 }
 
@@ -224,12 +227,19 @@ func (b *bench) draw(w, h int) image.Image {
 		b.frame = image.NewRGBA(image.Rect(0, 0, w, h))
 	}
 	v := b.view.Snapped()
-	b.drawer.Draw(b.frame, b.picture, v, b.table, color.RGBA(colourBench))
+	if p := b.desk.pair; p.onTop() {
+		p.drawPictures(b, v)
+	} else {
+		b.drawer.Draw(b.frame, b.picture, v, b.table, color.RGBA(colourBench))
+	}
 	b.sheet.On(b.frame)
 	if b.picture != nil {
 		b.drawMarks(v)
 	} else {
 		b.drawEmpty()
+	}
+	if p := b.desk.pair; p != nil {
+		p.drawOver(b, v)
 	}
 	b.drawFocus()
 	return b.frame

@@ -37,25 +37,30 @@ type Desk struct {
 	keys     held
 	task     *task
 	selected grip
-	toneMode bool // a drag on the image changes window and level
+	toneMode bool  // a drag on the image changes window and level
+	pair     *pair // a second image beside the one on the bench, nil for none
 
 	open dialog.Dialog // over the desk, nil for none
 
-	bench   *bench
-	strip   *strip
-	sheet   *worksheet
-	details *details
-	head    *header
-	bar     *taskBar
-	guide   *guide
-	menu    *menu
-	prober  *prober
-	parts   map[string]fyne.CanvasObject // named controls, for the probe
-	notice  string                       // what just happened, before what comes next
-	unsaved bool                         // the last step could not be saved
-	resting *time.Timer                  // until the view is kept with the case
-	beside  func(work func())            // runs work beside the main goroutine
-	after   func(time.Duration, func()) *time.Timer
+	bench      *bench
+	side       *side           // the second image's half
+	floor      *fyne.Container // both halves
+	middle     *fyne.Container // the halves and what stands above them
+	strip      *strip
+	sheet      *worksheet
+	details    *details
+	head       *header
+	bar        *taskBar
+	guide      *guide
+	compareBar *compareBar
+	menu       *menu
+	prober     *prober
+	parts      map[string]fyne.CanvasObject // named controls, for the probe
+	notice     string                       // what just happened, before what comes next
+	unsaved    bool                         // the last step could not be saved
+	resting    *time.Timer                  // until the view is kept with the case
+	beside     func(work func())            // runs work beside the main goroutine
+	after      func(time.Duration, func()) *time.Timer
 }
 
 // New builds the desk into the window. Open a case or files next.
@@ -73,8 +78,11 @@ func New(o Options) *Desk {
 	d.bar = newTaskBar(d)
 	d.guide = newGuide(d)
 	d.prober = newProber(d)
-	middle := container.NewBorder(container.NewVBox(d.bar.box, d.guide.box), nil, nil, nil, d.bench)
-	o.Window.SetContent(container.NewBorder(d.head.box, nil, d.strip.box, d.sheet.box, middle))
+	d.side = newSide(d)
+	d.compareBar = newCompareBar(d)
+	d.floor = container.New(floorLayout{d}, d.bench, d.side)
+	d.middle = container.NewBorder(container.NewVBox(d.bar.box, d.compareBar.box, d.guide.box), nil, nil, nil, d.floor)
+	o.Window.SetContent(container.NewBorder(d.head.box, nil, d.strip.box, d.sheet.box, d.middle))
 	d.menu = newMenu(d)
 	d.listen()
 	d.refresh()
@@ -102,6 +110,8 @@ func (d *Desk) Close() {
 func (d *Desk) OpenCase(c *casebook.Case) {
 	d.endTask()
 	d.keepView()
+	d.pair.stop()
+	d.pair = nil
 	d.session = newSession(c)
 	d.selected, d.hand.over = nowhere, nowhere
 	d.bench.show(nil, tone.Window{})
@@ -224,11 +234,14 @@ func (d *Desk) fail(err error) {
 // refresh shows the present state everywhere. Parts that have not changed
 // cost little.
 func (d *Desk) refresh() {
+	d.checkPair()
 	im := d.session.saved()
 	d.hand.over, d.selected = still(im, d.hand.over), still(im, d.selected)
 	d.bench.lie()
 	d.guide.update()
 	d.bar.update()
+	d.side.update()
+	d.compareBar.update()
 	d.head.update()
 	d.strip.update()
 	d.sheet.update()

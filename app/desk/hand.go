@@ -17,9 +17,10 @@ type spot struct {
 type gesture int
 
 const (
-	gestureNone gesture = iota
-	gestureMark         // a mark follows the mouse
-	gesturePan          // the picture follows the mouse
+	gestureNone  gesture = iota
+	gestureMark          // a mark follows the mouse
+	gesturePan           // the picture follows the mouse
+	gestureSplit         // the line between two images follows the mouse
 )
 
 // hand is what the mouse is doing on the image.

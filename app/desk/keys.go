@@ -35,7 +35,7 @@ func toDo(show, does string, do func(*Desk), keys ...fyne.KeyName) deed {
 
 // deeds is the only list of keys: the sheet of keys is made from it.
 func deeds() []deed {
-	return []deed{
+	return append([]deed{
 		toDo("C", "Calibrate", func(d *Desk) { d.start(calibration) }, fyne.KeyC),
 		toDo("T", "Trace canal", func(d *Desk) { d.start(canal) }, fyne.KeyT),
 		toDo("L", "Outline lesion", func(d *Desk) { d.start(lesion) }, fyne.KeyL),
@@ -60,7 +60,7 @@ func deeds() []deed {
 		toDo("hold Space", "Drag the image instead of marking", nil),
 		toDo("hold W", "Change brightness and contrast by drag", nil),
 		toDo("F1", "This sheet", (*Desk).showKeys, fyne.KeyF1),
-	}
+	}, pairDeeds()...)
 }
 
 // TypedKey does what a key stands for.
@@ -73,6 +73,9 @@ func (b *bench) TypedKey(ev *fyne.KeyEvent) {
 		return
 	}
 	if dx, dy, ok := arrow(ev.Name); ok {
+		if d.arrowLine(dx) {
+			return
+		}
 		step := fine
 		if d.keys.shift {
 			step = coarse
@@ -118,6 +121,8 @@ func (b *bench) hold(name fyne.KeyName, down bool) {
 		b.desk.keys.space = down
 	case fyne.KeyW:
 		b.desk.keys.tone = down
+	case keyBlinkByHand:
+		b.desk.holdBlink(down)
 	}
 }
 
@@ -130,6 +135,7 @@ func (b *bench) FocusGained() { b.focus(true) }
 // FocusLost forgets held keys: their release goes elsewhere.
 func (b *bench) FocusLost() {
 	b.desk.keys = held{}
+	b.desk.holdBlink(false)
 	b.focus(false)
 }
 
@@ -146,6 +152,9 @@ func (d *Desk) backspace() {
 }
 
 func (d *Desk) escape() {
+	if d.pair != nil && d.idle() {
+		d.leavePair()
+	}
 	d.leave()
 	d.bench.cancel()
 }

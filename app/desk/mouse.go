@@ -6,6 +6,8 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
+
+	"rootrule/measure"
 )
 
 // mouse is what the buttons are doing on the bench.
@@ -39,10 +41,13 @@ func (b *bench) MouseDown(ev *desktop.MouseEvent) {
 		return
 	}
 	m := &b.mouse
+	b.desk.haunt(nowhere2, measure.Point{})
 	double := ev.Button == desktop.MouseButtonPrimary && m.second(ev.Position)
 	m.button, m.down, m.at, m.dragged, m.tone, m.does = ev.Button, ev.Position, ev.Position, false, false, gesturePan
 	switch {
 	case ev.Button != desktop.MouseButtonPrimary || b.desk.keys.space:
+	case b.desk.pair.onLine(ev.Position):
+		m.does = gestureSplit
 	case b.desk.toneMode || b.desk.keys.tone:
 		m.tone = true
 	case double && b.desk.double(b.spot(ev.Position)):
@@ -55,10 +60,7 @@ func (b *bench) MouseDown(ev *desktop.MouseEvent) {
 // second reports whether a press is the second of a double click. A third is
 // a first again.
 func (m *mouse) second(pos fyne.Position) bool {
-	if m.now == nil {
-		m.now = time.Now
-	}
-	now := m.now()
+	now := m.clock()
 	d := pos.Subtract(m.lastPos)
 	double := now.Sub(m.last) < twice && math.Abs(float64(d.X)) <= near && math.Abs(float64(d.Y)) <= near
 	m.last, m.lastPos = now, pos
@@ -66,6 +68,14 @@ func (m *mouse) second(pos fyne.Position) bool {
 		m.last = time.Time{}
 	}
 	return double
+}
+
+// clock is the time, which tests set.
+func (m *mouse) clock() time.Time {
+	if m.now == nil {
+		m.now = time.Now
+	}
+	return m.now()
 }
 
 // Dragged follows a press of the primary or the middle button.
@@ -86,6 +96,7 @@ func (b *bench) MouseMoved(ev *desktop.MouseEvent) {
 		b.follow(ev.Position)
 	default:
 		b.desk.hover(b.spot(ev.Position), true)
+		b.desk.haunt(onBench, b.spot(ev.Position).at)
 	}
 }
 
@@ -93,6 +104,7 @@ func (b *bench) MouseMoved(ev *desktop.MouseEvent) {
 func (b *bench) MouseOut() {
 	if b.picture != nil && b.mouse.button == 0 {
 		b.desk.hover(spot{}, false)
+		b.desk.haunt(nowhere2, measure.Point{})
 	}
 }
 
@@ -117,6 +129,8 @@ func (b *bench) follow(pos fyne.Position) {
 		b.desk.drag(b.spot(pos))
 	case m.does == gesturePan:
 		b.pan(x-lastX, y-lastY)
+	case m.does == gestureSplit:
+		b.desk.pair.moveLine(x)
 	}
 }
 

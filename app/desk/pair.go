@@ -1,0 +1,289 @@
+package desk
+
+import (
+	"slices"
+
+	"fyne.io/fyne/v2"
+
+	"rootrule/app/wording"
+	"rootrule/imaging/tone"
+	"rootrule/measure"
+)
+
+// showing is how two images are looked at together.
+type showing int
+
+const (
+	sideBySide showing = iota // each on its own half, zoomed and moved together
+	splitLine                 // one left, the other right of a line that can be moved
+	blinking                  // one after the other in the same place
+	difference                // what the later one has more and less of
+)
+
+// pair is a second image that is looked at together with the one on the bench,
+// which alone is edited. The bench shows its own image in its own pixels; the
+// second follows through a map.
+type pair struct {
+	desk    *Desk
+	other   string        // id of the second image
+	picture *tone.Picture // of it, nil until it is decoded
+	window  tone.Window
+	table   *tone.Table
+	how     showing
+	loose   measure.Alignment // second image → bench while they are not aligned
+	split   float64           // the line, as a share of the bench's width
+	blink   blink
+	ghost   ghost
+	seen    [2]tone.Through // the image on the bench and the second one, drawn alike
+}
+
+// ghost is the mouse of one image as it would be on the other.
+type ghost struct {
+	at measure.Point // in pixels of the image on the bench
+	on place2
+}
+
+// place2 is one of the two places where the images of a pair lie.
+type place2 int
+
+const (
+	nowhere2 place2 = iota
+	onBench
+	onSide
+)
+
+// compare puts the most likely second image beside the one on the bench, or
+// ends the comparison.
+func (d *Desk) compare() {
+	if d.pair != nil {
+		d.leavePair()
+		return
+	}
+	id := ""
+	if d.session.saved() != nil {
+		id = d.partner()
+	}
+	if id == "" {
+		d.say(wording.Say("Comparing needs two radiographs of the tooth: drop the other one here."))
+		d.refresh()
+		return
+	}
+	d.comparePair(id)
+}
+
+// partner returns the image that belongs beside the one on the bench: the
+// other one of a recall, or else the latest image, or from there the first.
+func (d *Desk) partner() string {
+	s := d.session
+	for _, r := range s.marks.Recalls {
+		switch s.image {
+		case r.Before:
+			return r.After
+		case r.After:
+			return r.Before
+		}
+	}
+	images := inOrder(s.marks.Images)
+	if n := len(images); n > 1 && images[n-1].ID != s.image {
+		return images[n-1].ID
+	} else if n > 1 {
+		return images[0].ID
+	}
+	return ""
+}
+
+// comparePair puts an image of the case beside the one on the bench.
+func (d *Desk) comparePair(id string) {
+	s := d.session
+	im := imageIn(&s.marks, id)
+	if im == nil || id == s.image || !s.ready {
+		return
+	}
+	d.endTask()
+	d.say("")
+	p := &pair{desk: d, other: id, split: 0.5, loose: measure.Alignment(tone.Same), blink: blink{rate: usualRate}}
+	if d.pair != nil {
+		p.how, p.blink.rate = d.pair.how, d.pair.blink.rate
+		d.pair.stop()
+	}
+	d.pair = p
+	d.refresh()
+	d.bench.fit()
+	d.beside(func() { d.decodeSecond(s, p, im.File) })
+}
+
+// decodeSecond runs beside the main goroutine.
+func (d *Desk) decodeSecond(s *session, p *pair, file string) {
+	m, err := s.reader.Image(p.other, file)
+	var pic *tone.Picture
+	var start tone.Window
+	if err == nil {
+		pic, start = tone.NewPicture(m), tone.Start(m)
+	}
+	fyne.Do(func() {
+		if d.pair != p || d.session != s {
+			return
+		}
+		if err != nil {
+			d.leavePair()
+			d.fail(err)
+			return
+		}
+		if v, ok := s.kase.View(p.other); ok && v.High > v.Low {
+			start = tone.Window{Low: v.Low, High: v.High, Invert: v.Invert}
+		}
+		p.picture, p.window, p.table = pic, start, start.Table()
+		p.loosen()
+		d.refresh()
+	})
+}
+
+// loosen lays the second image on the one on the bench by size and middle
+// alone: as large as their scales say where both have one, else as wide.
+func (p *pair) loosen() {
+	b := p.desk.bench
+	if b.picture == nil || p.picture == nil {
+		return
+	}
+	k := float64(b.picture.Width) / float64(p.picture.Width)
+	p.loose = measure.Alignment{
+		{k, 0, float64(b.picture.Width-1)/2 - k*float64(p.picture.Width-1)/2},
+		{0, k, float64(b.picture.Height-1)/2 - k*float64(p.picture.Height-1)/2},
+		{0, 0, 1},
+	}
+}
+
+// link takes a point of the second image to the image on the bench.
+func (p *pair) link() measure.Alignment { return p.loose }
+
+// back takes a point of the image on the bench to the second image.
+func (p *pair) back() measure.Alignment {
+	inverse, ok := p.link().Inverse()
+	if !ok {
+		return measure.Alignment(tone.Same)
+	}
+	return inverse
+}
+
+// leavePair ends the comparison: the image on the bench stays there.
+func (d *Desk) leavePair() {
+	if d.pair == nil {
+		return
+	}
+	d.pair.stop()
+	d.pair = nil
+	d.say("")
+	d.refresh()
+	d.bench.fit()
+	d.focusBench()
+}
+
+// stop ends what runs for the pair.
+func (p *pair) stop() {
+	if p != nil {
+		p.blink.stop()
+	}
+}
+
+// show changes how the two images are looked at.
+func (p *pair) show(how showing) {
+	if p == nil {
+		return
+	}
+	if p.how == blinking {
+		p.blink.stop()
+	}
+	p.how = how
+	if how == blinking {
+		p.blink.start(p.desk)
+	}
+	p.desk.refresh()
+	p.desk.bench.fit()
+}
+
+// beside reports whether the second image has a half of its own.
+func (p *pair) beside() bool { return p != nil && p.how == sideBySide }
+
+// earlier returns the images of the pair in order of treatment.
+func (p *pair) earlier() (before, after string) {
+	images := inOrder(p.desk.session.marks.Images)
+	at := func(id string) int {
+		return slices.IndexFunc(images, func(im measure.ImageMarks) bool { return im.ID == id })
+	}
+	if here := p.desk.session.image; at(here) <= at(p.other) {
+		return here, p.other
+	}
+	return p.other, p.desk.session.image
+}
+
+// benchFirst reports whether the image on the bench is the earlier one: it
+// then lies left.
+func (p *pair) benchFirst() bool {
+	before, _ := p.earlier()
+	return before == p.desk.session.image
+}
+
+// swap puts the second image on the bench, where it can be edited, and keeps
+// the anatomy in sight where it is.
+func (d *Desk) swap() {
+	p, b, s := d.pair, d.bench, d.session
+	if p == nil || p.picture == nil || b.picture == nil {
+		return
+	}
+	d.endTask()
+	d.keepView()
+	view, link := p.viewOfSecond(), p.back()
+	fitted := b.fitted
+	s.image, p.other = p.other, s.image
+	pic, window := b.picture, b.window
+	s.draft, d.selected, d.hand.over = nil, nowhere, nowhere
+	b.show(p.picture, p.window)
+	p.picture, p.window, p.table = pic, window, window.Table()
+	p.loose = link
+	if !fitted {
+		b.fitted = false
+		b.setView(view)
+	}
+	s.compute()
+	if err := s.kase.SetPlace(s.image); err != nil {
+		d.fail(err)
+	}
+	d.refresh()
+}
+
+// viewOfSecond is the view of the second image in its own pixels that shows
+// the same anatomy in the middle, as large.
+func (p *pair) viewOfSecond() tone.View {
+	b := p.desk.bench
+	w, h := b.area()
+	x, y := b.view.ToImage((w-1)/2, (h-1)/2)
+	back := p.back()
+	o := back.Map(measure.Pt(x, y))
+	e := back.Map(measure.Pt(x+1, y))
+	scale := b.view.Scale / o.Dist(e)
+	return tone.View{Scale: scale, X: (w-1)/2 - scale*o.X, Y: (h-1)/2 - scale*o.Y}
+}
+
+// gone ends the comparison when one of its images is no longer in the case or
+// both are the same.
+func (d *Desk) checkPair() {
+	p := d.pair
+	if p == nil {
+		return
+	}
+	s := d.session
+	if s == nil || s.image == p.other || s.saved() == nil || imageIn(&s.marks, p.other) == nil {
+		p.stop()
+		d.pair = nil
+	}
+}
+
+// nameOfImage says which image of the case one is: "3 recall 2025-03-25".
+func (s *session) nameOfImage(id string) string {
+	for i, im := range inOrder(s.marks.Images) {
+		if im.ID == id {
+			return join(plain(float64(i+1)), im.Stage, im.Date)
+		}
+	}
+	return ""
+}

@@ -1,0 +1,146 @@
+package desk
+
+import (
+	"image"
+	"image/color"
+
+	"rootrule/app/desk/ink"
+	"rootrule/imaging/tone"
+	"rootrule/measure"
+)
+
+// onTop reports whether the bench shows more than its own image.
+func (p *pair) onTop() bool {
+	return p != nil && p.picture != nil && p.desk.bench.picture != nil && (p.how != sideBySide || p.blink.held)
+}
+
+// drawPictures draws the pictures of the pair into the frame of the bench.
+func (p *pair) drawPictures(b *bench, v tone.View) {
+	whole := b.frame.Rect
+	back := color.RGBA(colourBench)
+	own := func(area image.Rectangle) { p.seen[0].Draw(b.frame, area, b.picture, v, tone.Same, b.table, back) }
+	second := func(area image.Rectangle) {
+		p.seen[1].Draw(b.frame, area, p.picture, v, tone.Map(p.back()), p.table, back)
+	}
+	switch {
+	case p.how == splitLine && !p.blink.held:
+		left, right := p.halves(whole)
+		if !p.benchFirst() {
+			left, right = right, left
+		}
+		own(left)
+		second(right)
+	case p.blink.second:
+		second(whole)
+	default:
+		own(whole)
+	}
+}
+
+// halves are the parts of the bench left and right of the line.
+func (p *pair) halves(whole image.Rectangle) (left, right image.Rectangle) {
+	x := p.splitAt(whole.Dx())
+	left, right = whole, whole
+	left.Max.X, right.Min.X = x, x
+	return left, right
+}
+
+// splitAt is the column of the line on a bench of w device pixels.
+func (p *pair) splitAt(w int) int { return int(p.split*float64(w) + 0.5) }
+
+// drawOver draws what belongs over the pictures: the line, the outlines of the
+// second image, the mouse of the other half, and which image is where.
+func (p *pair) drawOver(b *bench, v tone.View) {
+	s := scribe{&b.sheet, v, b.ratio}
+	if p.onTop() {
+		p.drawSecondOutlines(s)
+	}
+	if p.how == splitLine && p.onTop() && !p.blink.held {
+		p.drawSplit(s, b.frame.Rect)
+	}
+	if p.ghost.on == onSide {
+		s.ghost(p.ghost.at)
+	}
+	p.drawCaptions(b)
+}
+
+// drawSecondOutlines draws the lesions of the second image, dashed so that
+// they differ from those of the image on the bench, which are dotted.
+func (p *pair) drawSecondOutlines(s scribe) {
+	im := imageIn(&p.desk.session.marks, p.other)
+	link := p.link()
+	for i := range im.Lesions {
+		line := curveOf(im, item{lesion, i})
+		for j := range line {
+			line[j] = link.Map(line[j])
+		}
+		s.sheet.Dashes(s.pen(2, inkSecond), 9*s.unit, 6*s.unit, s.all(line)...)
+	}
+}
+
+// inkSecond is the colour of the second image's outlines.
+var inkSecond = color.NRGBA{0x9a, 0xe3, 0xd2, 0xff}
+
+// drawSplit draws the line and a handle in its middle.
+func (p *pair) drawSplit(s scribe, whole image.Rectangle) {
+	x, h := float64(p.splitAt(whole.Dx())), float64(whole.Dy())
+	pen := s.pen(1.6, colourHoney)
+	s.sheet.Line(pen, ink.Point{X: x}, ink.Point{X: x, Y: h})
+	m, r := ink.Point{X: x, Y: h / 2}, 9*s.unit
+	for _, side := range []float64{-1, 1} {
+		at := m.Plus(side*8*s.unit, 0)
+		s.sheet.Line(pen, at.Plus(0, -r), at.Plus(side*r, 0), at.Plus(0, r), at.Plus(0, -r))
+	}
+}
+
+// ghost marks where the mouse of the other image is on this one: an open cross.
+func (s scribe) ghost(at measure.Point) {
+	m := s.at(at)
+	pen := s.pen(1.4, colourText)
+	for _, d := range [][2]float64{{1, 0}, {0, 1}, {-1, 0}, {0, -1}} {
+		s.sheet.Line(pen, m.Plus(d[0]*5*s.unit, d[1]*5*s.unit), m.Plus(d[0]*16*s.unit, d[1]*16*s.unit))
+	}
+	s.sheet.Ring(s.pen(1, colourText), m, 5*s.unit)
+}
+
+// drawCaptions says which image is shown, and where.
+func (p *pair) drawCaptions(b *bench) {
+	here := p.desk.session.nameOfImage(p.desk.session.image)
+	there := p.desk.session.nameOfImage(p.other)
+	w := float64(b.frame.Rect.Dx())
+	switch {
+	case !p.onTop():
+		b.caption(&b.sheet, b.frame.Rect, here, 0)
+	case p.how == splitLine && !p.blink.held:
+		if !p.benchFirst() {
+			here, there = there, here
+		}
+		x := p.split * w
+		b.caption(&b.sheet, image.Rect(0, 0, int(x), b.frame.Rect.Dy()), here, 1)
+		b.caption(&b.sheet, image.Rect(int(x), 0, int(w), b.frame.Rect.Dy()), there, 0)
+	case p.blink.second:
+		b.caption(&b.sheet, b.frame.Rect, there, 0)
+	default:
+		b.caption(&b.sheet, b.frame.Rect, here, 0)
+	}
+}
+
+// caption writes a text on a plate into the upper left (side 0) or right (1)
+// corner of an area.
+func (b *bench) caption(sheet *ink.Sheet, area image.Rectangle, text string, side int) {
+	words := b.letters()
+	if words == nil || text == "" {
+		return
+	}
+	w, h := words.Size(text)
+	pad, edge := int(6*b.ratio), int(8*b.ratio)
+	plate := image.Rect(0, 0, w+2*pad, h+pad).Add(area.Min).Add(image.Pt(edge, edge))
+	if side == 1 {
+		plate = plate.Add(image.Pt(area.Dx()-plate.Dx()-2*edge, 0))
+	}
+	if plate.Dx() > area.Dx() {
+		return
+	}
+	sheet.Plate(plate, inkPlate)
+	sheet.Write(words, ink.Point{X: float64(plate.Min.X + pad), Y: float64(plate.Min.Y + pad/2)}, text, colourText)
+}
