@@ -40,6 +40,24 @@ func (a Alignment) usable() bool {
 	return a[2][2] == 1 && math.Abs(det) > 1e-9
 }
 
+// inverse undoes the map; it is NaN where the map can't be undone.
+func (a Alignment) inverse() (b Alignment) {
+	for i := range 3 {
+		for j := range 3 {
+			k, l := (j+1)%3, (j+2)%3
+			m, n := (i+1)%3, (i+2)%3
+			b[i][j] = a[k][m]*a[l][n] - a[k][n]*a[l][m]
+		}
+	}
+	scale := b[2][2]
+	for i := range 3 {
+		for j := range 3 {
+			b[i][j] /= scale
+		}
+	}
+	return b
+}
+
 // Models of an alignment.
 const (
 	ModelSimilarity = "similarity" // turn, one scale, shift: 4 numbers

@@ -7,7 +7,9 @@ import "strings"
 // then what compares images. It never fails: what can't be computed is a
 // finding without a value whose caution says why. The same input gives the
 // same output.
-func Compute(m Marks, g Given) []Finding {
+func Compute(m Marks, g Given) []Finding { return compute(m, g).findings }
+
+func compute(m Marks, g Given) *work {
 	w := &work{marks: m, given: g, images: map[string]*picture{}, mirrored: map[string]string{}}
 	for _, im := range m.Images {
 		w.image(im)
@@ -18,7 +20,7 @@ func Compute(m Marks, g Given) []Finding {
 	for _, r := range m.Recalls {
 		w.recall(r)
 	}
-	return w.findings
+	return w
 }
 
 // work is one run of Compute: it hands out sources of error and collects the
@@ -30,6 +32,7 @@ type work struct {
 	next     source
 	findings []Finding
 	mirrored map[string]string // the caution by Finding.Image
+	seen     []seen            // what recalls compared
 }
 
 // picture is an image with its scale, as the findings on it need it.
@@ -136,7 +139,7 @@ func (w *work) add(image, of, what string, q Quantity, method string, cautions .
 	if c := w.mirrored[image]; c != "" {
 		cautions = append(cautions, c)
 	}
-	w.findings = append(w.findings, Finding{image, of, what, q, method, cautions})
+	w.findings = append(w.findings, Finding{Image: image, Of: of, What: what, Quantity: q, Method: method, Cautions: cautions})
 }
 
 // ImageSubject is Finding.Of of what is about an image as a whole.

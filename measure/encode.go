@@ -20,6 +20,7 @@ type FindingRecord struct {
 	Unit     Unit     `json:"unit"`
 	Method   string   `json:"method"`
 	Cautions []string `json:"cautions"`
+	Verdict  string   `json:"verdict,omitempty"`
 }
 
 // EncodeFindings turns findings into the form that encoding/json writes as a
@@ -27,7 +28,7 @@ type FindingRecord struct {
 func EncodeFindings(findings []Finding) FindingsFile {
 	file := FindingsFile{FindingsVersion, make([]FindingRecord, len(findings))}
 	for i, f := range findings {
-		r := FindingRecord{Image: f.Image, Of: f.Of, What: f.What, Unit: f.Unit, Method: f.Method, Cautions: f.Cautions}
+		r := FindingRecord{Image: f.Image, Of: f.Of, What: f.What, Unit: f.Unit, Method: f.Method, Cautions: f.Cautions, Verdict: f.Verdict}
 		if r.Cautions == nil {
 			r.Cautions = []string{}
 		}

@@ -41,11 +41,7 @@ func (w *work) filling(pic *picture, f Filling) {
 	if l == nil {
 		s.add(WhatFillingToApex, pic.scale.length(px), fillingMethod, "short or beyond is not known: the canal is not traced")
 	} else {
-		end := l.c[len(l.c)-1]
-		along := propagate1(g, func(p []vec) float64 { return p[1].sub(p[0]).dot(end.velocity(1)) })
-		if along.v < 0 {
-			px = px.scaled(-1)
-		}
+		px = px.scaled(pic.shortOrBeyond(f, g.p))
 		s.add(WhatFillingToApex, pic.scale.length(px), fillingMethod)
 		length := w.traceLength(l.g, l.t)
 		s.made = made{f.By, l.By}
@@ -54,6 +50,19 @@ func (w *work) filling(pic *picture, f Filling) {
 	s.made = made{f.By}
 	w.taper(s, pic, f)
 	w.voids(s, pic, f)
+}
+
+// shortOrBeyond is 1 where the tip p[0] of a filling lies short of the apex
+// p[1] along its canal, −1 where it lies beyond, 0 where the canal is not traced.
+func (pic *picture) shortOrBeyond(f Filling, p []vec) float64 {
+	l := pic.line(f.Tooth, f.Canal)
+	switch {
+	case l == nil:
+		return 0
+	case p[1].sub(p[0]).dot(l.c[len(l.c)-1].velocity(1)) < 0:
+		return -1
+	}
+	return 1
 }
 
 // taper adds the taper of a filling from widths marked across it, each as its

@@ -9,6 +9,7 @@ type Finding struct {
 	Quantity
 	Method   string
 	Cautions []string
+	Verdict  string // of a change or a difference, one of the Verdict… texts; empty for other findings and where none can be given
 }
 
 // Spacing is the pixel spacing that an image file states, in mm, and how far

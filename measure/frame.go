@@ -11,52 +11,140 @@ const (
 	statedMethod   = "√2 × the standard uncertainty stated with the map made from the images"
 )
 
+// Why there is no verdict on what two images show.
+const (
+	notAligned  = "the images are not aligned: another angulation changes sizes by itself"
+	fewPairs    = "fewer than four pairs of marks: nothing checks the alignment"
+	oneMapNot   = "the pairs do not fit one map within their uncertainty: marks on other structures, or images too oblique to each other"
+	mirrorsMap  = "the alignment mirrors the image: check left and right"
+	obliqueTo   = "the alignment stretches the image by %.0f %% more in one direction than across it: too oblique to compare"
+	noPairs     = "no pairs of marks: the images are not aligned"
+	spreadPairs = "needs pairs of marks spread over both images: %v"
+)
+
+// Limits of an alignment that a verdict may rest on. Common practice, no
+// source, but for the number of pairs: four fix a projective map.
+const (
+	verdictPairs   = 4
+	verdictStretch = 1.3   // of one direction against the one across it
+	misfit         = 0.001 // chance below which pairs do not fit one map
+	fitting        = 0.01  // chance above which the others do without one
+)
+
 // frame is how the second image of a recall is brought into the frame of the
 // first: by a map made from the images, or by pairs of marks.
 type frame struct {
-	aligned bool
-	pairs   group // all marks before, then all marks after
-	model   string
-	images  *Alignment // made from the images; nil: from the pairs
-	u       float64    // its standard uncertainty in px
+	at     *Alignment // nil: not aligned
+	pairs  group      // all marks before, then all marks after
+	model  string     // of the map through the pairs
+	images bool       // the map was made from the images
+	u      float64    // its standard uncertainty in px
+	doubt  string     // why no verdict may rest on it
 }
 
 // frame works out what aligns the images of a recall and adds how well it fits.
 func (w *work) frame(s subject, sc scale, r Recall) frame {
-	g := w.pairGroup(r)
+	f := frame{pairs: w.pairGroup(r), model: BestModel(len(r.Pairs))}
 	if r.Map == nil {
-		model, ok := w.residual(s, sc, r, g)
-		return frame{aligned: ok, pairs: g, model: model}
+		w.framePairs(&f, s, sc, r)
+		return f
 	}
-	u := DefaultMap
+	f.images, f.u = true, DefaultMap
 	if r.MapUPX != nil {
-		u = *r.MapUPX
+		f.u = *r.MapUPX
 	}
 	to, from := w.stretch(r.Before), w.stretch(r.After)
 	at := Alignment{{to, 0, 0}, {0, 1, 0}, {0, 0, 1}}.after(*r.Map).after(Alignment{{1 / from, 0, 0}, {0, 1, 0}, {0, 0, 1}})
-	f := frame{aligned: true, pairs: g, model: ModelProjective, images: &at, u: u}
-	if len(g.p) == 0 {
-		s.add(WhatAlignmentResidual, sc.length(exact(math.Sqrt2*u)), statedMethod)
+	f.at = &at
+	if len(r.Pairs) == 0 {
+		s.add(WhatAlignmentResidual, sc.length(exact(math.Sqrt2*f.u)), statedMethod)
 		return f
 	}
-	sum, clicks := f.misses()
+	if chi2 := f.chi2(at, f.u, -1); chance(chi2, 2*len(r.Pairs)) < misfit {
+		f.doubt = oneMapNot
+	}
 	n := float64(len(r.Pairs))
-	rms := math.Sqrt(sum / n)
-	q := estimate{rms, []term{{w.source(), math.Sqrt((rms*rms/2 + clicks/n) / (4 * n))}}}
-	s.add(WhatAlignmentResidual, sc.length(q), checkMethod, f.badPairs()...)
+	s.add(WhatAlignmentResidual, sc.length(w.rms(f, at, 2*n)), checkMethod, f.badPairs()...)
 	return f
 }
 
-// misses is the sum of the squared distances by which the map made from the
-// images misses the pairs, and what the clicks make of it.
-func (f frame) misses() (sum, clicks float64) {
+// framePairs aligns by the pairs. One pair that keeps the others from fitting
+// is left out and named.
+func (w *work) framePairs(f *frame, s subject, sc scale, r Recall) {
+	bad := f.badPair()
+	var cautions []string
+	if bad >= 0 {
+		cautions = []string{fmt.Sprintf("pair %d misses the map of the others by %.1f px: left out", bad+1, f.missOf(bad))}
+		r.Pairs = append(append([][2]Point{}, r.Pairs[:bad]...), r.Pairs[bad+1:]...)
+		f.pairs = w.pairGroup(r)
+		f.model = f.modelWithout()
+	}
+	n := len(r.Pairs)
+	dof := 2*n - parametersOf[f.model]
+	method := fmt.Sprintf(residualMethod, f.model, max(dof, 0))
+	if n == 0 {
+		s.none(WhatAlignmentResidual, sc.lengthUnit(), method, noPairs)
+		return
+	}
+	at, err := fitMap(f.pairs.p[:n], f.pairs.p[n:], f.model)
+	if err != nil || n < leastPairs[f.model] {
+		s.none(WhatAlignmentResidual, sc.lengthUnit(), method, fmt.Sprintf(spreadPairs, orDegenerate(err)))
+		return
+	}
+	f.at = &at
+	if n < verdictPairs {
+		f.doubt = fewPairs
+	}
+	if dof <= 0 {
+		s.none(WhatAlignmentResidual, sc.lengthUnit(), method, "as many pairs as the map needs: nothing is left to check it")
+		return
+	}
+	if chance(f.chi2(at, 0, -1), dof) < misfit {
+		f.doubt = oneMapNot
+		cautions = append(cautions, oneMapNot)
+	}
+	s.add(WhatAlignmentResidual, sc.length(w.rms(*f, at, float64(dof))), method, cautions...)
+}
+
+// rms is √(Σ distance² · 2 / degrees of freedom): the root mean square
+// distance that the pairs would have were the map known. Its uncertainty is the
+// spread of that of so many normal deviations. Few of them may look too good or
+// too bad, so that what the clicks make has half of the say.
+func (w *work) rms(f frame, at Alignment, dof float64) estimate {
+	n := len(f.pairs.p) / 2
+	sum, clicks := 0.0, 0.0
+	for i := range n {
+		d := at.apply(f.pairs.p[n+i]).dist(f.pairs.p[i])
+		sum += d * d
+	}
+	for _, u := range f.pairs.u {
+		clicks += u * u / float64(n)
+	}
+	rms := math.Sqrt(2 * sum / dof)
+	return estimate{rms, []term{{w.source(), math.Sqrt((rms*rms/2 + clicks) / (2 * dof))}}}
+}
+
+// chi2 is the sum of the squared distances of the pairs after the map, in
+// units of what their clicks and the map's own uncertainty make; the pair
+// without is left out.
+func (f frame) chi2(at Alignment, u float64, without int) (sum float64) {
 	n := len(f.pairs.p) / 2
 	for i := range n {
-		d := f.images.apply(f.pairs.p[n+i]).dist(f.pairs.p[i])
-		sum += d * d
-		clicks += f.pairs.u[i]*f.pairs.u[i] + f.pairs.u[n+i]*f.pairs.u[n+i]
+		if i == without {
+			continue
+		}
+		off := at.apply(f.pairs.p[n+i]).dist(f.pairs.p[i]) / f.sd(at, i, u)
+		sum += off * off
 	}
-	return sum, clicks
+	return sum
+}
+
+// sd is the standard uncertainty, in the first image and in each direction, of
+// the distance of pair i after a map with the uncertainty u.
+func (f frame) sd(at Alignment, i int, u float64) float64 {
+	n := len(f.pairs.p) / 2
+	longest, shortest, _ := at.stretches(f.pairs.p[n+i])
+	return math.Hypot(math.Hypot(f.pairs.u[i], u), f.pairs.u[n+i]*math.Sqrt(longest*shortest))
 }
 
 // badPairs names pairs that the map made from the images misses by more than
@@ -64,12 +152,143 @@ func (f frame) misses() (sum, clicks float64) {
 func (f frame) badPairs() (cautions []string) {
 	n := len(f.pairs.p) / 2
 	for i := range n {
-		off := f.images.apply(f.pairs.p[n+i]).dist(f.pairs.p[i])
-		if off > 4*math.Hypot(math.Hypot(f.pairs.u[i], f.pairs.u[n+i]), f.u) {
+		off := f.at.apply(f.pairs.p[n+i]).dist(f.pairs.p[i])
+		if off > 4*f.sd(*f.at, i, f.u) {
 			cautions = append(cautions, fmt.Sprintf("pair %d misses the map made from the images by %.1f px: check it", i+1, off))
 		}
 	}
 	return cautions
+}
+
+// modelWithout is the model for the pairs without one: that of all, if it
+// leaves something to check it by.
+func (f frame) modelWithout() string {
+	if n := len(f.pairs.p)/2 - 1; n < leastPairs[f.model]+1 {
+		return BestModel(n)
+	}
+	return f.model
+}
+
+// without fits the map to all pairs but one, and gives the chance that the
+// others fit as badly as they do; 0 where they leave nothing to check it by.
+func (f frame) without(i int) (at Alignment, fits float64) {
+	n := len(f.pairs.p) / 2
+	model := f.modelWithout()
+	to := append(append([]vec{}, f.pairs.p[:i]...), f.pairs.p[i+1:n]...)
+	from := append(append([]vec{}, f.pairs.p[n:n+i]...), f.pairs.p[n+i+1:]...)
+	dof := 2*len(to) - parametersOf[model]
+	at, err := fitMap(to, from, model)
+	if err != nil || dof <= 0 || len(to) < leastPairs[model] {
+		return at, 0
+	}
+	return at, chance(f.chi2(at, 0, i), dof)
+}
+
+// badPair is the index of the one pair without which the others fit, when all
+// together do not; −1 when there is none, or more than one may be it.
+func (f frame) badPair() int {
+	n := len(f.pairs.p) / 2
+	dof := 2*n - parametersOf[f.model]
+	if dof <= 0 {
+		return -1
+	}
+	at, err := fitMap(f.pairs.p[:n], f.pairs.p[n:], f.model)
+	if err != nil || chance(f.chi2(at, 0, -1), dof) >= misfit {
+		return -1
+	}
+	bad := -1
+	for i := range n {
+		if _, fits := f.without(i); fits > fitting {
+			if bad >= 0 {
+				return -1
+			}
+			bad = i
+		}
+	}
+	return bad
+}
+
+// missOf is the distance of a pair after the map of the others, in px.
+func (f frame) missOf(i int) float64 {
+	n := len(f.pairs.p) / 2
+	at, _ := f.without(i)
+	return at.apply(f.pairs.p[n+i]).dist(f.pairs.p[i])
+}
+
+// noVerdict says why no verdict may rest on the alignment where the points p
+// of the second image lie; empty where one may.
+func (f frame) noVerdict(p []vec) string {
+	if f.at == nil {
+		return notAligned
+	}
+	if f.doubt != "" {
+		return f.doubt
+	}
+	var centre vec
+	for _, q := range p {
+		centre = centre.add(q.mul(1 / float64(len(p))))
+	}
+	longest, shortest, mirrors := f.at.stretches(centre)
+	switch {
+	case mirrors:
+		return mirrorsMap
+	case !(longest < verdictStretch*shortest):
+		return fmt.Sprintf(obliqueTo, 100*(longest/shortest-1))
+	}
+	return ""
+}
+
+// stretches are the largest and the smallest factor by which the map changes
+// lengths at p (the singular values of its Jacobian), and whether it mirrors.
+func (a Alignment) stretches(p vec) (longest, shortest float64, mirrors bool) {
+	w := a[2][0]*p.x + a[2][1]*p.y + a[2][2]
+	q := a.apply(p)
+	xx, xy := (a[0][0]-q.x*a[2][0])/w, (a[0][1]-q.x*a[2][1])/w
+	yx, yy := (a[1][0]-q.y*a[2][0])/w, (a[1][1]-q.y*a[2][1])/w
+	turn, skew := math.Hypot(xx+yy, yx-xy)/2, math.Hypot(xx-yy, yx+xy)/2
+	return turn + skew, math.Abs(turn - skew), turn < skew
+}
+
+// brought returns the marks of a group of the second image in the frame of the
+// first, with their own sources; the group itself where there is no map.
+func (f frame) brought(g group) group {
+	if f.at == nil {
+		return g
+	}
+	out := g
+	out.p, out.u = make([]vec, len(g.p)), make([]float64, len(g.p))
+	for i, q := range g.p {
+		longest, shortest, _ := f.at.stretches(q)
+		out.p[i], out.u[i] = f.at.apply(q), g.u[i]*math.Sqrt(longest*shortest)
+	}
+	return out
+}
+
+// mapErrors is what the uncertainty of the map makes of values of points p of
+// the second image, which f computes from their places in the first: estimates
+// of nothing, with terms.
+func (w *work) mapErrors(f frame, p []vec, results int, value func(p []vec, out []float64)) []estimate {
+	pairs, model := f.around(w, p), f.model
+	if f.images {
+		model = ModelProjective
+	}
+	n := len(pairs.p) / 2
+	at := make([]vec, len(p))
+	r := propagate(pairs, results, func(q []vec, out []float64) {
+		a, err := fitMap(q[:n], q[n:], model)
+		if err != nil {
+			a = *f.at
+		}
+		for i := range p {
+			at[i] = a.apply(p[i])
+		}
+		value(at, out)
+	})
+	out := make([]estimate, results)
+	for k := range out {
+		out[k] = estimate{terms: r[k].terms}
+	}
+	return out
 }
 
 // around returns the pairs that stand for the map where the points p of the
@@ -78,17 +297,17 @@ func (f frame) badPairs() (cautions []string) {
 // and independent of the others: maps err less than that from place to place,
 // so that sizes are stated on the safe side.
 func (f frame) around(w *work, p []vec) group {
-	if f.images == nil {
+	if !f.images {
 		return f.pairs
 	}
-	lo, hi := f.images.apply(p[0]), f.images.apply(p[0])
+	lo, hi := f.at.apply(p[0]), f.at.apply(p[0])
 	for _, q := range p {
-		q = f.images.apply(q)
+		q = f.at.apply(q)
 		lo = vec{math.Min(lo.x, q.x), math.Min(lo.y, q.y), 0}
 		hi = vec{math.Max(hi.x, q.x), math.Max(hi.y, q.y), 0}
 	}
 	centre, half := lo.lerp(hi, 0.5), math.Max(hi.x-lo.x, hi.y-lo.y)/2
-	back := f.images.inverse()
+	back := f.at.inverse()
 	g := group{dims: 2, first: w.next}
 	for _, c := range []vec{{-1, -1, 0}, {1, -1, 0}, {1, 1, 0}, {-1, 1, 0}} {
 		g.p, g.u = append(g.p, centre.add(c.mul(half))), append(g.u, f.u)
@@ -98,24 +317,6 @@ func (f frame) around(w *work, p []vec) group {
 	}
 	w.next += source(g.sources())
 	return g
-}
-
-// inverse undoes the map; it is NaN where the map can't be undone.
-func (a Alignment) inverse() (b Alignment) {
-	for i := range 3 {
-		for j := range 3 {
-			k, l := (j+1)%3, (j+2)%3
-			m, n := (i+1)%3, (i+2)%3
-			b[i][j] = a[k][m]*a[l][n] - a[k][n]*a[l][m]
-		}
-	}
-	scale := b[2][2]
-	for i := range 3 {
-		for j := range 3 {
-			b[i][j] /= scale
-		}
-	}
-	return b
 }
 
 // pairGroup is the pairs of a recall as one group of inputs: all marks before,
@@ -129,37 +330,6 @@ func (w *work) pairGroup(r Recall) group {
 	return group{p: append(x.p, y.p...), u: append(x.u, y.u...), first: x.first, dims: 2}
 }
 
-// residual adds how well the pairs fit, and returns the model of the map and
-// whether there is one.
-func (w *work) residual(s subject, sc scale, r Recall, g group) (model string, ok bool) {
-	n := len(r.Pairs)
-	model = BestModel(n)
-	method := fmt.Sprintf(residualMethod, model, max(2*n-parametersOf[model], 0))
-	if n == 0 {
-		s.none(WhatAlignmentResidual, sc.lengthUnit(), method, "no pairs of marks: the images are not aligned")
-		return model, false
-	}
-	if _, err := fitMap(g.p[:n], g.p[n:], model); err != nil || n < leastPairs[model] {
-		s.none(WhatAlignmentResidual, sc.lengthUnit(), method, "needs pairs of marks spread over both images: "+fmt.Sprint(orDegenerate(err)))
-		return model, false
-	}
-	dof := 2*n - parametersOf[model]
-	if dof <= 0 {
-		s.none(WhatAlignmentResidual, sc.lengthUnit(), method, "as many pairs as the map needs: nothing is left to check it")
-		return model, true
-	}
-	rms := pairResidual(g.p, model)
-	// The spread of a root mean square of 2n − p normal deviations. Few of them may
-	// look too good or too bad, so that what the clicks make has half of the say.
-	clicks := 0.0
-	for _, u := range g.u {
-		clicks += u * u / float64(n)
-	}
-	q := estimate{rms, []term{{w.source(), math.Sqrt((rms*rms/2 + clicks) / (2 * float64(dof)))}}}
-	s.add(WhatAlignmentResidual, sc.length(q), method, badPairs(g, model)...)
-	return model, true
-}
-
 func orDegenerate(err error) error {
 	if err == nil {
 		return errDegenerate
@@ -169,84 +339,3 @@ func orDegenerate(err error) error {
 
 // parametersOf is the number of numbers in a model.
 var parametersOf = map[string]int{ModelSimilarity: 4, ModelAffine: 6, ModelProjective: 8}
-
-// pairResidual is √(Σ distance² / degrees of freedom · 2): the root mean square
-// distance that pairs would have were the map known.
-func pairResidual(p []vec, model string) float64 {
-	n := len(p) / 2
-	a, err := fitMap(p[:n], p[n:], model)
-	if err != nil {
-		return math.NaN()
-	}
-	sum := 0.0
-	for i := range n {
-		d := a.apply(p[n+i]).sub(p[i])
-		sum += d.dot(d)
-	}
-	return math.Sqrt(2 * sum / float64(2*n-parametersOf[model]))
-}
-
-// badPairs names pairs that a map through the others misses by more than four
-// of their standard uncertainties.
-func badPairs(g group, model string) (cautions []string) {
-	n := len(g.p) / 2
-	if n <= leastPairs[model] {
-		return nil
-	}
-	for i := range n {
-		to := append(append([]vec{}, g.p[:i]...), g.p[i+1:n]...)
-		from := append(append([]vec{}, g.p[n:n+i]...), g.p[n+i+1:]...)
-		a, err := fitMap(to, from, model)
-		if err != nil {
-			continue
-		}
-		spread := 0.0
-		for k := range to {
-			spread = math.Max(spread, a.apply(from[k]).dist(to[k]))
-		}
-		off, u := a.apply(g.p[n+i]).dist(g.p[i]), math.Hypot(g.u[i], g.u[n+i])
-		if off > 8*u && off > 4*spread {
-			cautions = append(cautions, fmt.Sprintf("pair %d misses the map of the others by %.1f px: check it", i+1, off))
-		}
-	}
-	return cautions
-}
-
-// mappedSizes are the sizes of an outline in the frame of the first image,
-// with the uncertainty of the map.
-func (w *work) mappedSizes(y group, f frame) (area, longest estimate) {
-	pairs, model := f.around(w, y.p), f.model
-	n := len(pairs.p) / 2
-	at, err := fitMap(pairs.p[:n], pairs.p[n:], model)
-	if err != nil {
-		return undefined(), undefined()
-	}
-	image := func(a Alignment) []vec {
-		out := make([]vec, len(y.p))
-		for i, q := range y.p {
-			out[i] = a.apply(q)
-		}
-		return out
-	}
-	if outlineProblem(image(at)) != "" {
-		return undefined(), undefined()
-	}
-	area, longest = sizes(y, func(p []vec) []vec {
-		out := make([]vec, len(p))
-		for i, q := range p {
-			out[i] = at.apply(q)
-		}
-		return out
-	})
-	found := newDiameters(closedCurve(image(at)))
-	r := propagate(pairs, 2, func(p []vec, out []float64) {
-		a, err := fitMap(p[:n], p[n:], model)
-		if err != nil {
-			a = at
-		}
-		c := closedCurve(image(a))
-		out[0] = math.Abs(c.area())
-		out[1], _ = found.moved(c).lengths(c)
-	})
-	return area.plus(estimate{terms: r[0].terms}), longest.plus(estimate{terms: r[1].terms})
-}

@@ -118,17 +118,3 @@ func CBCTPAI(largestMM float64, expanded, destroyed *bool) (score string, asked 
 // PAIHealthy is the highest periapical index that counts as healthy (Ørstavik,
 // Kerekes & Eriksen 1986, Endod Dent Traumatol 2:20–34; limit from memory).
 const PAIHealthy = 2
-
-// Verdict says what a difference between two recordings amounts to, in the
-// only three ways that its uncertainty allows.
-func Verdict(change Quantity) string {
-	switch {
-	case !change.Defined():
-		return ""
-	case change.Value > change.Expanded():
-		return "larger"
-	case change.Value < -change.Expanded():
-		return "smaller"
-	}
-	return "no change beyond measurement error"
-}

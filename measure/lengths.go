@@ -2,7 +2,6 @@ package measure
 
 import (
 	"fmt"
-	"math"
 )
 
 // Offsets in mm from the radiographic apex to the working length (Weine,
@@ -144,10 +143,10 @@ func (w *work) recorded(s subject, c Canal, mm, working estimate) {
 func (s subject) difference(what string, e estimate, method, both string) {
 	q := e.quantity(Millimetre)
 	var caution []string
-	if math.Abs(q.Value) > q.Expanded() {
+	if v := Verdict(q); v == VerdictLarger || v == VerdictSmaller {
 		caution = append(caution, both+" differ by more than their uncertainty")
 	}
-	s.add(what, q, method, caution...)
+	s.judged(what, q, method, caution...)
 }
 
 // TreatmentRow is the lengths of one canal in the order of treatment, all in

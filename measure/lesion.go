@@ -21,6 +21,17 @@ func (w *work) lesion(pic *picture, l Lesion) {
 		s.none(WhatEquivalentDiameter, pic.scale.lengthUnit(), equivalentMethod, why)
 		return
 	}
+	area, longest, across := w.outlineSizes(g)
+	s.add(WhatArea, pic.scale.area(area), areaMethod)
+	s.add(WhatLongestDiameter, pic.scale.length(longest), longestMethod)
+	s.add(WhatPerpendicularDiameter, pic.scale.length(across), acrossMethod)
+	s.add(WhatEquivalentDiameter, pic.scale.length(area.ofCircle()), equivalentMethod)
+	w.contrast(s, w.given.Grey[pic.id], g.p, w.stretch(pic.id))
+}
+
+// outlineSizes are the area, the longest diameter and the one across it of an
+// outline, in px.
+func (w *work) outlineSizes(g group) (area, longest, across estimate) {
 	o := closedCurve(g.p)
 	found := newDiameters(o)
 	var b builder
@@ -29,14 +40,9 @@ func (w *work) lesion(pic *picture, l Lesion) {
 		out[0] = c.area()
 		out[1], out[2] = found.moved(c).lengths(c)
 	})
-	area := r[0].widened(r[0].bias, w.source()).magnitude()
-	s.add(WhatArea, pic.scale.area(area), areaMethod)
-	longest, across := w.withoutExcess(r[1], r[2], o, g, found.direction(o))
-	s.add(WhatLongestDiameter, pic.scale.length(longest), longestMethod)
-	s.add(WhatPerpendicularDiameter, pic.scale.length(across), acrossMethod)
-	d := 2 * math.Sqrt(area.v/math.Pi)
-	s.add(WhatEquivalentDiameter, pic.scale.length(area.through(d, d/(2*area.v))), equivalentMethod)
-	w.contrast(s, w.given.Grey[pic.id], g.p, w.stretch(pic.id))
+	area = r[0].widened(r[0].bias, w.source()).magnitude()
+	longest, across = w.withoutExcess(r[1], r[2], o, g, found.direction(o))
+	return area, longest, across
 }
 
 // outlineMarks drops marks that repeat their neighbour, the first after the

@@ -7,39 +7,53 @@ import (
 )
 
 const (
-	changeInFrame = "%s in the second image, brought into the frame of the first, − %s in the first: one scale, whose error cancels in part"
-	changeApart   = "%s in the second image − %s in the first, each by the scale of its own image"
+	changeInFrame = "%[1]s in the second image, brought into the frame of the first, − %[1]s in the first: one scale, whose error cancels in part"
+	changeApart   = "%[1]s in the second image − %[1]s in the first, each by the scale of its own image"
+	changeVolume  = "volume in the second recording − volume in the first"
 )
 
-// A compared lesion: the outline before and after, as inputs.
+// compared is a comparison of one subject on two images.
 type compared struct {
 	s             subject
-	before, after Lesion
-	scale         scale // of the first image
-	second        scale // of the second; used where the images are not aligned
+	f             frame
+	scale, second scale // of the first image, and of what is measured on the second
+	visit         [2]ImageMarks
 	years         float64
+	notes         []string // cautions of every change
+	noVerdict     string   // why there is no verdict; empty: there is one
 }
 
 // recall adds what comparing two images gives.
 func (w *work) recall(r Recall) {
-	before, after := w.imageMarks(r.Before), w.imageMarks(r.After)
 	pic, second := w.images[r.Before], w.images[r.After]
 	if pic == nil || second == nil {
 		return
 	}
-	name := w.comparedImages(r.Before, r.After)
-	s := subject{w: w, image: name, of: ImageSubject, cautions: pic.scale.cautions}
-	f := w.frame(s, pic.scale, r)
+	before, after := w.imageMarks(r.Before), w.imageMarks(r.After)
+	s := subject{w: w, image: w.comparedImages(r.Before, r.After), of: ImageSubject, cautions: pic.scale.cautions}
+	c := compared{s: s, f: w.frame(s, pic.scale, r), scale: pic.scale, second: pic.scale,
+		visit: [2]ImageMarks{before, after}, years: years(before.Date, after.Date)}
+	if c.f.at == nil {
+		c.second = second.scale
+		c.notes = []string{notAligned}
+	}
 	for _, a := range before.Lesions {
 		for _, b := range after.Lesions {
-			if a.Tooth != b.Tooth || a.Name != b.Name || r.Lesion != "" && a.Name != r.Lesion {
-				continue
+			if a.Tooth == b.Tooth && a.Name == b.Name && (r.Lesion == "" || a.Name == r.Lesion) {
+				w.lesionChange(c.about(LesionSubject(a), pic.scale.cautions, a.By, b.By), a, b)
 			}
-			c := compared{subject{w: w, image: name, of: LesionSubject(a), cautions: pic.scale.cautions, made: made{a.By, b.By}}, a, b, pic.scale, second.scale, years(before.Date, after.Date)}
-			w.compare(c, r, f)
-			w.volumeChange(c)
 		}
 	}
+	w.lengthChanges(c, pic, second)
+	w.fillingChanges(c, pic, second)
+}
+
+// about is the comparison of a subject, with the cautions of its scale and with
+// its marks made so.
+func (c compared) about(of string, cautions []string, by ...string) compared {
+	c.s.of, c.s.made = of, by
+	c.s.cautions = append(append([]string{}, cautions...), c.notes...)
+	return c
 }
 
 func (w *work) imageMarks(id string) ImageMarks {
@@ -62,34 +76,61 @@ func years(before, after string) float64 {
 	return b.Sub(a).Hours() / 24 / 365.25
 }
 
-// compare adds the changes of a lesion between two images.
-func (w *work) compare(c compared, r Recall, f frame) {
-	x, y := w.outlineGroup(r.Before, c.before.Outline), w.outlineGroup(r.After, c.after.Outline)
-	for _, p := range [][]vec{x.p, y.p} {
-		if why := outlineProblem(p); why != "" {
-			c.s.none(WhatAreaChange, c.scale.areaUnit(), fmt.Sprintf(changeApart, "area", "area"), why)
-			c.s.none(WhatDiameterChange, c.scale.lengthUnit(), fmt.Sprintf(changeApart, "longest diameter", "longest diameter"), why)
-			return
+// method says how two values were compared.
+func (c compared) method(name string) string {
+	if c.f.at != nil {
+		return fmt.Sprintf(changeInFrame, name)
+	}
+	return fmt.Sprintf(changeApart, name)
+}
+
+// incomparable says why values in the unit of their own images can't be
+// subtracted.
+func (c compared) incomparable() string {
+	if c.f.at == nil && c.scale.known != c.second.known {
+		return "one of the images has no calibration, and they are not aligned"
+	}
+	return ""
+}
+
+// lesionChange adds the changes of a lesion between two images.
+func (w *work) lesionChange(c compared, a, b Lesion) {
+	defer w.volumeChange(c, a, b)
+	x, y := w.outlineGroup(c.visit[0].ID, a.Outline), w.outlineGroup(c.visit[1].ID, b.Outline)
+	seen := c.f.brought(y)
+	why := c.incomparable()
+	for _, p := range [][]vec{x.p, y.p, seen.p} {
+		if problem := outlineProblem(p); why == "" {
+			why = problem
 		}
 	}
-	if !f.aligned && c.scale.known != c.second.known {
-		c.s.none(WhatAreaChange, SquareMillimetre, fmt.Sprintf(changeApart, "area", "area"), "one of the images has no calibration, and they are not aligned")
+	if why != "" {
+		c.s.none(WhatAreaChange, c.scale.areaUnit(), c.method("area"), why)
+		c.s.none(WhatDiameterChange, c.scale.lengthUnit(), c.method("longest diameter"), why)
+		c.s.none(WhatEquivalentChange, c.scale.lengthUnit(), c.method("equivalent diameter"), why)
 		return
 	}
-	area0, long0 := sizes(x, nil)
-	var area1, long1 estimate
-	method, second := changeApart, c.second
-	if f.aligned {
-		method, second = changeInFrame, c.scale
-		area1, long1 = w.mappedSizes(y, f)
-	} else {
-		c.s.cautions = append(c.s.cautions, "the images are not aligned: another angulation changes sizes by itself")
-		area1, long1 = sizes(y, nil)
+	c.noVerdict = c.f.noVerdict(y.p)
+	area0, long0, _ := w.outlineSizes(x)
+	area1, long1, _ := w.outlineSizes(seen)
+	if c.f.at != nil {
+		found := newDiameters(closedCurve(seen.p))
+		r := w.mapErrors(c.f, y.p, 2, func(p []vec, out []float64) {
+			o := closedCurve(p)
+			out[0] = math.Abs(o.area())
+			out[1], _ = found.moved(o).lengths(o)
+		})
+		area1, long1 = area1.plus(r[0]), long1.plus(r[1])
 	}
-	toArea := func(e estimate, s scale) estimate { return s.squared(e) }
-	toLength := func(e estimate, s scale) estimate { return s.times(e) }
-	w.change(c, WhatAreaChange, c.scale.areaUnit(), toArea(area0, c.scale), toArea(area1, second), fmt.Sprintf(method, "area", "area"))
-	w.change(c, WhatDiameterChange, c.scale.lengthUnit(), toLength(long0, c.scale), toLength(long1, second), fmt.Sprintf(method, "longest diameter", "longest diameter"))
+	w.change(c, WhatAreaChange, c.scale.areaUnit(), c.scale.squared(area0), c.second.squared(area1), c.method("area"))
+	w.change(c, WhatDiameterChange, c.scale.lengthUnit(), c.scale.times(long0), c.second.times(long1), c.method("longest diameter"))
+	w.change(c, WhatEquivalentChange, c.scale.lengthUnit(), c.scale.times(area0.ofCircle()), c.second.times(area1.ofCircle()), c.method("equivalent diameter"))
+}
+
+// ofCircle is the diameter of the circle with the area e.
+func (e estimate) ofCircle() estimate {
+	d := 2 * math.Sqrt(e.v/math.Pi)
+	return e.through(d, d/(2*e.v))
 }
 
 // times and squared turn px and px² into mm and mm² where the scale is known.
@@ -102,70 +143,75 @@ func (s scale) times(e estimate) estimate {
 
 func (s scale) squared(e estimate) estimate { return s.times(s.times(e)) }
 
-// change adds a difference, its percentage of the first value, and its rate
-// per year.
-func (w *work) change(c compared, what string, unit Unit, before, after estimate, method string) {
-	d := after.minus(before)
-	c.s.add(what, d.quantity(unit), method)
-	percent := after.over(before).shifted(-1).scaled(100)
-	c.s.add(what+percentSuffix, percent.quantity(Percent), "change / value in the first image")
-	if c.years > 0 {
-		c.s.add(what+perYearSuffix, d.scaled(1/c.years).quantity(unit), fmt.Sprintf("change / %.2f years", c.years))
-	}
-}
-
-// Suffixes of WhatAreaChange, WhatDiameterChange and WhatVolumeChange: the
-// change in per cent of the first value, and the change per year.
-const (
-	percentSuffix = "_percent"
-	perYearSuffix = "_per_year"
-)
-
-// sizes are the area and the longest diameter of an outline in px, on a map.
-func sizes(g group, through func(p []vec) []vec) (area, longest estimate) {
-	var b builder
-	seen := func(p []vec) curve {
-		if through != nil {
-			p = through(p)
-		}
-		return b.closed(p)
-	}
-	o := seen(g.p)
-	found := newDiameters(o)
-	r := propagate(g, 2, func(p []vec, out []float64) {
-		c := seen(p)
-		out[0] = c.area()
-		out[1], _ = found.moved(c).lengths(c)
-	})
-	return r[0].estimate.magnitude(), r[1].estimate
-}
-
-const volumeMethod = "as measured in the volume and recorded with the lesion"
-
-// volume adds a recorded volume.
-func (w *work) volume(s subject, l Lesion) {
-	if l.VolumeMM3 != nil {
-		s.cautions, s.made = nil, nil
-		s.add(WhatVolume, l.volume(w).quantity(CubicMillimetre), volumeMethod)
-	}
-}
-
-// DefaultVolume is the relative standard uncertainty of a volume recorded
-// without one. Common practice, no source.
-const DefaultVolume = 0.05
-
-func (l Lesion) volume(w *work) estimate {
-	u := DefaultVolume * *l.VolumeMM3
-	if l.VolumeUMM3 != nil {
-		u = *l.VolumeUMM3
-	}
-	return known(*l.VolumeMM3, u, w.source())
-}
-
-func (w *work) volumeChange(c compared) {
-	if c.before.VolumeMM3 == nil || c.after.VolumeMM3 == nil {
+// volumeChange adds the change of a volume, which needs neither map nor scale.
+func (w *work) volumeChange(c compared, a, b Lesion) {
+	if a.VolumeMM3 == nil || b.VolumeMM3 == nil {
 		return
 	}
-	c.s.cautions, c.s.made = nil, nil
-	w.change(c, WhatVolumeChange, CubicMillimetre, c.before.volume(w), c.after.volume(w), "volume in the second recording − volume in the first")
+	c.s.cautions, c.s.made, c.noVerdict = nil, nil, ""
+	w.change(c, WhatVolumeChange, CubicMillimetre, a.volume(w), b.volume(w), changeVolume)
+}
+
+// lengthChanges adds how the canals that both images show changed in length:
+// what a root lost or gained at its apex.
+func (w *work) lengthChanges(c compared, pic, second *picture) {
+	for _, a := range pic.canals {
+		b := second.line(a.Tooth, a.Name)
+		if b == nil {
+			continue
+		}
+		c := c.about(CanalSubject(a.Canal), pic.scale.cautionsFor(direction(a.g.p), a.Tooth), a.By, b.By)
+		c.noVerdict = c.f.noVerdict(b.g.p)
+		seen := newLine(c.f.brought(b.g), b.Canal)
+		if why := c.incomparable(); why != "" || seen == nil {
+			c.s.none(WhatLengthChange, c.scale.lengthUnit(), c.method("length"), orElse(why, "the second trace makes no line in the frame of the first image"))
+			continue
+		}
+		length := w.traceLength(seen.g, seen.t)
+		if c.f.at != nil {
+			length = length.plus(w.mapErrors(c.f, b.c.sample(4), 1, func(p []vec, out []float64) { out[0] = chords(p) })[0])
+		}
+		w.change(c, WhatLengthChange, c.scale.lengthUnit(), c.scale.times(w.traceLength(a.g, a.t)), c.second.times(length), c.method("length"))
+	}
+}
+
+// chords is the length of the polyline through p.
+func chords(p []vec) (sum float64) {
+	for i := range len(p) - 1 {
+		sum += p[i].dist(p[i+1])
+	}
+	return sum
+}
+
+// fillingChanges adds how the distances from fillings to the apex changed.
+func (w *work) fillingChanges(c compared, pic, second *picture) {
+	for _, a := range c.visit[0].Fillings {
+		for _, b := range c.visit[1].Fillings {
+			if a.Tooth == b.Tooth && a.Canal == b.Canal {
+				w.fillingChange(c.about(FillingSubject(a), pic.scale.cautions, a.By, b.By), pic, second, a, b)
+			}
+		}
+	}
+}
+
+func (w *work) fillingChange(c compared, pic, second *picture, a, b Filling) {
+	x, y := w.group(pic.id, []Point{a.Tip, a.Apex}), w.group(second.id, []Point{b.Tip, b.Apex})
+	c.noVerdict = c.f.noVerdict(y.p)
+	sign0, sign1 := pic.shortOrBeyond(a, x.p), second.shortOrBeyond(b, y.p)
+	why := c.incomparable()
+	if why == "" && (sign0 == 0 || sign1 == 0) {
+		why = "short or beyond is not known: the canal is not traced on both images"
+	}
+	if why != "" {
+		c.s.none(WhatFillingChange, c.scale.lengthUnit(), c.method("distance to the apex"), why)
+		return
+	}
+	distance := func(g group) estimate {
+		return propagate1(g, func(p []vec) float64 { return p[0].dist(p[1]) }).estimate
+	}
+	before, after := distance(x), distance(c.f.brought(y))
+	if c.f.at != nil {
+		after = after.plus(w.mapErrors(c.f, y.p, 1, func(p []vec, out []float64) { out[0] = p[0].dist(p[1]) })[0])
+	}
+	w.change(c, WhatFillingChange, c.scale.lengthUnit(), c.scale.times(before.scaled(sign0)), c.second.times(after.scaled(sign1)), c.method("distance to the apex"))
 }

@@ -32,12 +32,12 @@ func compute(c *call) error {
 	return writeTable(c.out, findings)
 }
 
-// writeTable prints findings as a table with their ± and cautions.
+// writeTable prints findings as a table with their ±, verdicts and cautions.
 func writeTable(out io.Writer, findings []measure.Finding) error {
 	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
-	fmt.Fprintln(w, "image\tof\tfinding\tvalue\tcautions")
+	fmt.Fprintln(w, "image\tof\tfinding\tvalue\tverdict\tcautions")
 	for _, f := range findings {
-		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\n", f.Image, f.Of, wording.Label(f.What), wording.Quantity(f.Quantity), strings.Join(f.Cautions, "; "))
+		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%s\n", f.Image, f.Of, wording.Label(f.What), wording.Quantity(f.Quantity), wording.Verdict(f), strings.Join(f.Cautions, "; "))
 	}
 	return w.Flush()
 }

@@ -73,6 +73,12 @@ func (r *Reader) Findings(m measure.Marks) []measure.Finding {
 	return measure.Compute(m, r.given(m))
 }
 
+// Trends returns how the lesions, canals and fillings of marks went over their
+// recalls, for a plot.
+func (r *Reader) Trends(m measure.Marks) []measure.Trend {
+	return measure.Trends(m, r.given(m))
+}
+
 // given collects what the images of the marks state.
 func (r *Reader) given(m measure.Marks) measure.Given {
 	g := measure.Given{Spacing: map[string]measure.Spacing{}, Grey: map[string]measure.Grey{}}

@@ -1,115 +1,85 @@
 package wording
 
-import (
-	"errors"
-	"io/fs"
-	"strings"
-	"syscall"
-	"unicode"
-
-	"rootrule/imaging/fault"
-)
+import "strings"
 
 // labels are the names of findings as shown. What has no entry is shown with
 // its underscores turned to spaces.
 var labels = map[string]string{
-	"eal_difference":         "apex locator − radiograph",
-	"working_length":         "estimated working length",
-	"schneider_angle":        "curvature (Schneider)",
-	"file_length":            "nearest longer standard file",
-	"weine_angle":            "curvature (Weine)",
-	"pruett_angle":           "curvature (Pruett)",
-	"pruett_radius":          "radius (Pruett)",
-	"access_angle":           "canal access angle",
-	"max_curvature":          "sharpest curvature",
-	"curve_start_from_apex":  "curve starts, from apex",
-	"curved_length":          "length of the curved part",
-	"second_angle":           "second curve, angle",
-	"second_radius":          "second curve, radius",
-	"perpendicular_diameter": "diameter across it",
-	"filling_to_apex":        "filling to apex",
-	"obstruction_length":     "obstruction, length",
-	"obstruction_depth":      "obstruction, depth below the orifice",
-	"obstruction_to_apex":    "obstruction to apex",
-	"depth_separation":       "separation in depth",
-	"true_angle":             "curvature in three dimensions",
-	"alignment_residual":     "residual of the alignment",
-	"confluence_from_apex":   "confluence, from apex",
-	"canal_distance":         "distance between canals",
+	"eal_difference":                        "apex locator − radiograph",
+	"working_length":                        "estimated working length",
+	"schneider_angle":                       "curvature (Schneider)",
+	"file_length":                           "nearest longer standard file",
+	"weine_angle":                           "curvature (Weine)",
+	"pruett_angle":                          "curvature (Pruett)",
+	"pruett_radius":                         "radius (Pruett)",
+	"access_angle":                          "canal access angle",
+	"max_curvature":                         "sharpest curvature",
+	"curve_start_from_apex":                 "curve starts, from apex",
+	"curved_length":                         "length of the curved part",
+	"second_angle":                          "second curve, angle",
+	"second_radius":                         "second curve, radius",
+	"perpendicular_diameter":                "diameter across it",
+	"filling_to_apex":                       "filling to apex",
+	"obstruction_length":                    "obstruction, length",
+	"obstruction_depth":                     "obstruction, depth below the orifice",
+	"obstruction_to_apex":                   "obstruction to apex",
+	"depth_separation":                      "separation in depth",
+	"true_angle":                            "curvature in three dimensions",
+	"alignment_residual":                    "residual of the alignment",
+	"confluence_from_apex":                  "confluence, from apex",
+	"canal_distance":                        "distance between canals",
+	"elongation":                            "image longer than the object",
+	"used_difference":                       "working length used − estimated",
+	"cone_fit_difference":                   "cone fit − working length used",
+	"filled_difference":                     "filled length − working length used",
+	"max_curvature_from_apex":               "sharpest curvature, from apex",
+	"curve_start_from_orifice":              "curve starts, from orifice",
+	"contrast":                              "contrast to its surroundings",
+	"filling_ratio":                         "filled share of the canal",
+	"filling_taper":                         "taper of the filling",
+	"void_area":                             "voids, area",
+	"void_count":                            "voids, number",
+	"post_to_root":                          "post to root length",
+	"post_to_crown":                         "post to crown height",
+	"apical_seal":                           "root filling left below the post",
+	"straight_to_obstruction":               "straight access beyond the obstruction",
+	"obstruction_to_canal":                  "obstruction to the next canal",
+	"dentine":                               "dentine beside the obstruction",
+	"area_change":                           "change of area",
+	"area_change_percent":                   "change of area, per cent of the first",
+	"area_change_per_year":                  "change of area, a year",
+	"area_change_detectable":                "change of area, smallest that would be seen",
+	"diameter_change":                       "change of the longest diameter",
+	"diameter_change_percent":               "change of the longest diameter, per cent of the first",
+	"diameter_change_per_year":              "change of the longest diameter, a year",
+	"diameter_change_detectable":            "change of the longest diameter, smallest that would be seen",
+	"equivalent_diameter_change":            "change of the equivalent diameter",
+	"equivalent_diameter_change_percent":    "change of the equivalent diameter, per cent of the first",
+	"equivalent_diameter_change_per_year":   "change of the equivalent diameter, a year",
+	"equivalent_diameter_change_detectable": "change of the equivalent diameter, smallest that would be seen",
+	"volume_change":                         "change of volume",
+	"volume_change_percent":                 "change of volume, per cent of the first",
+	"volume_change_per_year":                "change of volume, a year",
+	"volume_change_detectable":              "change of volume, smallest that would be seen",
+	"length_change":                         "change of length",
+	"length_change_percent":                 "change of length, per cent of the first",
+	"length_change_per_year":                "change of length, a year",
+	"length_change_detectable":              "change of length, smallest that would be seen",
+	"filling_change":                        "change of filling to apex",
+	"filling_change_per_year":               "change of filling to apex, a year",
+	"filling_change_detectable":             "change of filling to apex, smallest that would be seen",
 }
 
-// Label returns the name of a kind of finding as shown.
+// Label returns the name of a kind of finding as shown. Findings of one kind
+// that are numbered, such as dentine_2, keep their number.
 func Label(what string) string {
 	if s, ok := labels[what]; ok {
-		return s
+		return translate(s)
 	}
-	return strings.ReplaceAll(what, "_", " ")
-}
-
-// Error turns an error into a line that says what is wrong and a hint of what
-// to do, as sentences. Errors are written as "what was being done: what is
-// wrong: what to do"; the last part becomes the hint.
-func Error(err error) (line, hint string) {
-	line, hint = err.Error(), systemHint(err)
-	if i := strings.LastIndex(line, ": "); hint == "" && i > 0 {
-		line, hint = line[:i], line[i+2:]
+	if i := strings.LastIndexByte(what, '_'); i > 0 {
+		if s, ok := labels[what[:i]]; ok {
+			return translate(s) + " " + what[i+1:]
+		}
 	}
-	return Sentence(prefix(err) + line), Sentence(hint)
-}
-
-// Line is an error on one line, for a terminal: as written, with a hint where
-// the operating system's error has none.
-func Line(err error) string {
-	line := strings.ReplaceAll(strings.TrimSpace(err.Error()), "\n", "; ")
-	if hint := systemHint(err); hint != "" {
-		line += ": " + hint
-	}
-	return line
-}
-
-// systemHint says what to do about an error of the operating system.
-func systemHint(err error) string {
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return "check the name, that the file is still there and that its drive is connected"
-	case errors.Is(err, fs.ErrPermission):
-		return "ask whoever looks after the computer for the right to use it"
-	case errors.Is(err, syscall.ENOSPC):
-		return "the disk is full: make room and try again"
-	}
-	return ""
-}
-
-// prefix names the kind of a file's fault in front of its line.
-func prefix(err error) string {
-	switch {
-	case errors.Is(err, fault.ErrMalformed):
-		return "damaged file: "
-	case errors.Is(err, fault.ErrUnsupported):
-		return "kind of file not handled: "
-	}
-	return ""
-}
-
-// Sentence makes the first letter a capital and ends with a full stop.
-func Sentence(s string) string {
-	if s == "" {
-		return ""
-	}
-	r := []rune(s)
-	r[0] = unicode.ToUpper(r[0])
-	if last := r[len(r)-1]; !strings.ContainsRune(".!?", last) {
-		r = append(r, '.')
-	}
-	return string(r)
-}
-
-// Safety are the cautions shown in the window and on every report.
-var Safety = []string{
-	"Measurements support the judgement of a licensed clinician and don't replace it.",
-	"Confirm a radiographic length with an apex locator and a working-length radiograph.",
-	"Expose as low as diagnostically acceptable, by the local radiation rules; never expose only to feed a measurement.",
-	"A two-dimensional image hides depth: curves toward or away from the detector look straighter than they are.",
-	"Grey values of cone-beam volumes are not Hounsfield units.",
-	"This is not a certified medical device.",
+	return translate(strings.ReplaceAll(what, "_", " "))
 }

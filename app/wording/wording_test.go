@@ -119,3 +119,33 @@ func TestSpacingTrustNamesEveryKind(t *testing.T) {
 		}
 	}
 }
+
+// TestEveryFindingHasALabel: each kind that measure names, and what is numbered.
+func TestEveryFindingHasALabel(t *testing.T) {
+	for _, what := range []string{measure.WhatEquivalentChange, measure.WhatLengthChangePercent, measure.WhatFillingChangeDetectable,
+		measure.WhatVolumeChangePerYear, measure.WhatElongation, measure.WhatApicalSeal} {
+		if _, ok := labels[what]; !ok {
+			t.Errorf("%s has no label", what)
+		}
+	}
+	for what, want := range map[string]string{"dentine_2": "dentine beside the obstruction 2", "post_length": "post length", measure.WhatAreaChange: "change of area"} {
+		if got := Label(what); got != want {
+			t.Errorf("%s is labelled %q, want %q", what, got, want)
+		}
+	}
+}
+
+func TestVerdictInWordsThatFit(t *testing.T) {
+	for _, c := range []struct{ what, verdict, want string }{
+		{measure.WhatAreaChange, measure.VerdictSmaller, "smaller"},
+		{measure.WhatAreaChange, measure.VerdictNoChange, "no change beyond measurement error"},
+		{measure.WhatLengthChange, measure.VerdictSmaller, "shorter"},
+		{measure.WhatEALDifference, measure.VerdictLarger, "longer"},
+		{measure.WhatEALDifference, measure.VerdictNoChange, "no difference beyond measurement error"},
+		{measure.WhatArea, "", ""},
+	} {
+		if got := Verdict(measure.Finding{What: c.what, Verdict: c.verdict}); got != c.want {
+			t.Errorf("%s, %s: %q, want %q", c.what, c.verdict, got, c.want)
+		}
+	}
+}
