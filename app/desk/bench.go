@@ -32,6 +32,7 @@ type bench struct {
 	window  tone.Window
 	table   *tone.Table
 	view    tone.View
+	sought  item    // to be brought into sight when the picture is there
 	fitted  bool    // the whole image is shown and follows the size of the bench
 	width   float64 // of the area that the view was made for, in device pixels
 	height  float64

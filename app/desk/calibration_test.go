@@ -69,7 +69,7 @@ func TestKnownDistance(t *testing.T) {
 	if s, ok := r.session.scale(); !ok || !near2(s.Value, 0.005, 2e-5) {
 		t.Errorf("400 px along 2 mm give %v", s)
 	}
-	row := r.sheet.rows[0].(*scaleRow)
+	row := r.sheet.rows[0]
 	if row.name.Text != "Known distance" || row.known.Text != "2.0 ± 0.1 mm" {
 		t.Errorf("the worksheet shows %q, %q", row.name.Text, row.known.Text)
 	}
@@ -153,7 +153,7 @@ func TestStatedSpacing(t *testing.T) {
 	if s, ok := r.session.scale(); !ok || !near2(s.Value, 0.02, 1e-12) {
 		t.Errorf("the scale is %v", s)
 	}
-	row := r.sheet.rows[len(r.sheet.rows)-1].(*scaleRow)
+	row := r.sheet.rows[len(r.sheet.rows)-1]
 	if row.name.Text != "Stated spacing" || row.known.Text != "0.020 mm a pixel, detector plane" || !r.sheet.unused.Hidden {
 		t.Errorf("the worksheet shows %q, %q", row.name.Text, row.known.Text)
 	}
@@ -243,7 +243,7 @@ func TestAboutWithoutAnImage(t *testing.T) {
 }
 
 // TestCautionsBelongToWhatIsShown: three straight canals beside one another
-// don't join, which is no caution; each line begins with whom it concerns.
+// don't join, which is no caution; what concerns the whole image is said once.
 func TestCautionsBelongToWhatIsShown(t *testing.T) {
 	r := opened(t)
 	for _, x := range []float64{300, 400, 500} {
@@ -252,7 +252,7 @@ func TestCautionsBelongToWhatIsShown(t *testing.T) {
 		r.key(fyne.KeyReturn)
 	}
 	got := r.sheet.caution.Text
-	if strings.Contains(got, "join") || !strings.Contains(got, "Image: no calibration: ") || !strings.Contains(got, "Several: no calibration: ") {
+	if strings.Contains(got, "join") || strings.Count(got, "No calibration: mark an object of known length.") != 1 {
 		t.Errorf("cautions\n%s", got)
 	}
 	seen := map[string]bool{}

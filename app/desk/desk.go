@@ -54,6 +54,8 @@ type Desk struct {
 	guide      *guide
 	compareBar *compareBar
 	menu       *menu
+	tip        *tip
+	frame      *fyne.Container // of all parts
 	prober     *prober
 	parts      map[string]fyne.CanvasObject // named controls, for the probe
 	notice     string                       // what just happened, before what comes next
@@ -82,7 +84,9 @@ func New(o Options) *Desk {
 	d.compareBar = newCompareBar(d)
 	d.floor = container.New(floorLayout{d}, d.bench, d.side)
 	d.middle = container.NewBorder(container.NewVBox(d.bar.box, d.compareBar.box, d.guide.box), nil, nil, nil, d.floor)
-	o.Window.SetContent(container.NewBorder(d.head.box, nil, d.strip.box, d.sheet.box, d.middle))
+	d.tip = newTip(d)
+	d.frame = container.NewBorder(d.head.box, nil, d.strip.box, d.sheet.box, d.middle)
+	o.Window.SetContent(container.NewStack(d.frame, d.tip.layer))
 	d.menu = newMenu(d)
 	d.listen()
 	d.refresh()

@@ -34,9 +34,9 @@ func TestFromImageToLength(t *testing.T) {
 	if got := r.session.saved().Canals[0].Orifice; got != 1 {
 		t.Errorf("the orifice is mark %d, want the second click", got)
 	}
-	row := r.sheet.rows[len(r.sheet.rows)-1].(*canalRow)
-	if row.length.value.Text != "15.0 mm" || !strings.HasPrefix(row.length.under.Text, "±") || row.working.value.Text != "14.0 mm" {
-		t.Errorf("the worksheet shows %q %q %q", row.length.value.Text, row.length.under.Text, row.working.value.Text)
+	length, working := r.figure("canal 46 MB", measure.WhatLength), r.figure("canal 46 MB", measure.WhatWorkingLength)
+	if length.large.Text != "15.0 mm" || !strings.HasPrefix(length.small.Text, "±") || working.large.Text != "14.0 mm" || working.small.Text[0] != '(' {
+		t.Errorf("the worksheet shows %q %q %q %q", length.large.Text, length.small.Text, working.large.Text, working.small.Text)
 	}
 }
 
@@ -204,9 +204,8 @@ func TestNumbersFollowTheDrag(t *testing.T) {
 	r.traced()
 	r.down(300, 500, desktop.MouseButtonPrimary)
 	r.bench.Dragged(&fyne.DragEvent{PointEvent: fyne.PointEvent{Position: r.on(300, 600)}})
-	row := r.sheet.rows[len(r.sheet.rows)-1].(*canalRow)
-	if row.length.value.Text != "20.0 mm" {
-		t.Errorf("during the drag the worksheet shows %q, want 20.0 mm", row.length.value.Text)
+	if got := r.figure("canal 46 MB", measure.WhatLength).large.Text; got != "20.0 mm" {
+		t.Errorf("during the drag the worksheet shows %q, want 20.0 mm", got)
 	}
 	if got := r.storedMarks().Images[0].Canals[0].Marks[3].Y; !near2(got, 500, 1) {
 		t.Errorf("the drag in progress is on the disk already: y = %g", got)

@@ -63,10 +63,13 @@ func newDetails(d *Desk) *details {
 // form is a row of labelled fields.
 func form(widths []float32, parts ...any) *fyne.Container {
 	var objects []fyne.CanvasObject
+	label := ""
 	for _, p := range parts {
 		if s, ok := p.(string); ok {
+			label = s
 			objects = append(objects, text(s, colourText, sizeCaption, false))
 		} else {
+			p.(*field).label = label
 			objects = append(objects, p.(fyne.CanvasObject))
 		}
 	}

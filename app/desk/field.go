@@ -4,6 +4,8 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/widget"
+
+	"rootrule/app/wording"
 )
 
 // field is a text entry whose text becomes a step when it is left or Enter is
@@ -12,7 +14,11 @@ type field struct {
 	widget.Entry
 	desk    *Desk
 	commit  func(text string) error
-	was     string // the text as saved
+	was     string          // the text as saved
+	label   string          // what it is for, as assistive technology says it
+	name    func() string   // instead of label, where that changes
+	next    func(back bool) // goes to the field after or before; nil: the toolkit does
+	shift   bool
 	focused bool
 }
 
@@ -67,16 +73,52 @@ func (f *field) FocusGained() {
 // FocusLost saves what was typed.
 func (f *field) FocusLost() {
 	f.Entry.FocusLost()
-	f.focused = false
+	f.focused, f.shift = false, false
 	f.save()
 	f.desk.prober.changed()
 }
 
-// TypedKey takes Escape for itself.
+// AcceptsTab reports whether the field goes on to the next by itself.
+func (f *field) AcceptsTab() bool { return f.next != nil }
+
+// KeyDown notes Shift, for Tab.
+func (f *field) KeyDown(key *fyne.KeyEvent) {
+	f.shift = f.shift || isShift(key.Name)
+	f.Entry.KeyDown(key)
+}
+
+// KeyUp forgets it.
+func (f *field) KeyUp(key *fyne.KeyEvent) {
+	f.shift = f.shift && !isShift(key.Name)
+	f.Entry.KeyUp(key)
+}
+
+func isShift(key fyne.KeyName) bool {
+	return key == desktop.KeyShiftLeft || key == desktop.KeyShiftRight
+}
+
+// AccessibilityLabel says what the field is for, and what stands in it.
+func (f *field) AccessibilityLabel() string {
+	label := f.label
+	if f.name != nil {
+		label = f.name()
+	}
+	return wording.Say("%[1]s: %[2]s", label, f.Text)
+}
+
+// AccessibilityRole: the toolkit has none for a field.
+func (f *field) AccessibilityRole() fyne.AccessibleRole { return fyne.AccessibleRoleText }
+
+// TypedKey takes Escape for itself, and Tab where there is a next field.
 func (f *field) TypedKey(key *fyne.KeyEvent) {
 	if key.Name == fyne.KeyEscape {
 		f.SetText(f.was)
 		f.desk.focusBench()
+		return
+	}
+	if key.Name == fyne.KeyTab && f.next != nil {
+		f.save()
+		f.next(f.shift)
 		return
 	}
 	f.Entry.TypedKey(key)

@@ -19,8 +19,8 @@ const (
 	mostOffset  = 10
 )
 
-// number reads a typed number; a comma is as good as a point.
-func number(text, what string, above, most float64) (float64, error) {
+// millimetres reads a typed number; a comma is as good as a point.
+func millimetres(text, what string, above, most float64) (float64, error) {
 	text = strings.TrimSuffix(strings.TrimSpace(text), "mm")
 	v, err := strconv.ParseFloat(strings.Replace(strings.TrimSpace(text), ",", ".", 1), 64)
 	if err != nil || !(v > above && v <= most) {
@@ -75,7 +75,7 @@ func (d *Desk) change(label string, inTask func(*task), inImage func(*measure.Im
 }
 
 func (d *Desk) setKnown(text string) error {
-	v, err := number(text, "known length", 0, mostKnown)
+	v, err := millimetres(text, "known length", 0, mostKnown)
 	if err != nil {
 		return err
 	}
@@ -84,7 +84,7 @@ func (d *Desk) setKnown(text string) error {
 }
 
 func (d *Desk) setKnownU(text string) error {
-	v, err := number(text, "standard uncertainty", 0, mostU)
+	v, err := millimetres(text, "standard uncertainty", 0, mostU)
 	if err != nil {
 		return err
 	}
@@ -161,32 +161,11 @@ func (d *Desk) taken(tooth, name string) bool {
 }
 
 func (d *Desk) setOffset(text string) error {
-	v, err := number(text, "offset", -1e-9, mostOffset)
+	v, err := millimetres(text, "offset", -1e-9, mostOffset)
 	if err != nil {
 		return err
 	}
 	return d.change("offset", func(*task) {}, func(im *measure.ImageMarks, i int) { im.Canals[i].OffsetMM = &v })
-}
-
-// setEAL records the apex locator's reading of a canal; empty text takes it
-// away.
-func (d *Desk) setEAL(index int, text string) error {
-	var reading *float64
-	if strings.TrimSpace(text) != "" {
-		v, err := number(text, "apex locator reading", 0, mostReading)
-		if err != nil {
-			return err
-		}
-		reading = &v
-	}
-	of := nameOf(d.session.saved(), item{canal, index})
-	return d.session.edit("apex locator reading of "+of, func(im *measure.ImageMarks) error {
-		if index >= len(im.Canals) {
-			return errNoImage
-		}
-		im.Canals[index].EALMM = reading
-		return nil
-	})
 }
 
 func (d *Desk) setStage(stage string) error {

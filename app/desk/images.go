@@ -66,6 +66,7 @@ func (d *Desk) arrived(m *imaging.Image, pic *tone.Picture, start tone.Window) {
 	} else {
 		d.bench.show(pic, start)
 	}
+	d.bench.seek()
 	d.sheet.note(m.Cautions)
 	d.refresh()
 	s := d.session

@@ -178,12 +178,12 @@ func TestImagesInOrderOfTreatment(t *testing.T) {
 
 func TestTypedNumbers(t *testing.T) {
 	for text, want := range map[string]float64{"21": 21, " 20,5 ": 20.5, "20.5mm": 20.5, "18.25 mm": 18.25} {
-		if got, err := number(text, "length", 0, 60); err != nil || got != want {
+		if got, err := millimetres(text, "length", 0, 60); err != nil || got != want {
 			t.Errorf("%q is read as %g, %v", text, got, err)
 		}
 	}
 	for _, text := range []string{"", "0", "-3", "61", "NaN", "Inf", "1e9", "two", "2,0,5"} {
-		if got, err := number(text, "length", 0, 60); err == nil {
+		if got, err := millimetres(text, "length", 0, 60); err == nil {
 			t.Errorf("%q is read as %g", text, got)
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strconv"
 
+	"rootrule/app/wording"
 	"rootrule/measure"
 )
 
@@ -59,6 +60,55 @@ func firstFree(names []string, used func(string) bool) string {
 // stages are the stages of treatment in their order.
 var stages = []string{measure.StagePreOperative, measure.StageWorkingLength, measure.StageConeFit,
 	measure.StagePostOperative, measure.StageRecall}
+
+// stageText is a stage as shown.
+func stageText(stage string) string {
+	switch stage {
+	case measure.StagePreOperative:
+		return wording.Say("pre-operative")
+	case measure.StageWorkingLength:
+		return wording.Say("working-length")
+	case measure.StageConeFit:
+		return wording.Say("cone-fit")
+	case measure.StagePostOperative:
+		return wording.Say("post-operative")
+	case measure.StageRecall:
+		return wording.Say("recall")
+	case "":
+		return wording.Say("no stage yet")
+	}
+	return stage
+}
+
+// stageTexts are the stages of treatment in their order, as shown.
+func stageTexts() []string {
+	var out []string
+	for _, s := range stages {
+		out = append(out, stageText(s))
+	}
+	return out
+}
+
+// dateText is the date of an image as shown.
+func dateText(date string) string {
+	if date == "" {
+		return wording.Say("no date")
+	}
+	return date
+}
+
+// notation is how teeth are named on the screen. In the casebook they have
+// their FDI numbers.
+var notation = measure.FDI
+
+// shownTooth is a tooth, given in FDI notation, as the screen names it.
+func shownTooth(fdi string) string {
+	t, err := measure.ParseTooth(fdi, measure.FDI)
+	if err != nil {
+		return fdi
+	}
+	return t.In(notation)
+}
 
 // stageRank orders images by stage; an unknown stage comes last.
 func stageRank(stage string) int {

@@ -1,126 +1,74 @@
 package desk
 
 import (
+	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/layout"
+	"fyne.io/fyne/v2/theme"
+	"fyne.io/fyne/v2/widget"
 
 	"rootrule/app/wording"
 	"rootrule/measure"
 )
 
-// Widths of the columns, in logical pixels.
-var (
-	canalColumns  = columns{widths: []float32{64, 98, 108, 68, 72}}
-	lesionColumns = columns{widths: []float32{64, 124, 106, 106}}
-	scaleColumns  = columns{widths: []float32{150, 244}}
-)
-
-// canalRow shows one canal.
-type canalRow struct {
-	line
-	length, working, angle *cell
-	eal                    *field
-	reconcile              *canvas.Text
+// ground is what rows and blocks have in common: a ground that shows whether
+// they are about what is selected.
+type ground struct {
+	widget.BaseWidget
+	desk *Desk
+	back *canvas.Rectangle
 }
 
-func newCanalRow(d *Desk, it item) *canalRow {
-	r := &canalRow{length: newCell(), working: newCell(), angle: newCell()}
-	r.build(d, it)
-	of := nameOf(d.session.shown(), it)
-	d.parts["row "+of] = r
-	r.eal = newField(d, "EAL "+of, func(s string) error { return d.setEAL(it.index, s) })
-	r.eal.SetPlaceHolder("–")
-	r.reconcile = text("", colourText, sizeCaption, false)
-	cells := container.New(canalColumns, r.name, r.length.box, r.working.box, r.angle.box, r.eal)
-	r.content = container.New(tight{2}, cells, r.reconcile)
-	r.ExtendBaseWidget(r)
-	return r
+func (g *ground) build(d *Desk) {
+	g.desk = d
+	g.back = canvas.NewRectangle(colourRaised)
+	g.back.CornerRadius = 3
+	g.back.StrokeColor = colourHoney
 }
 
-func (r *canalRow) update(im *measure.ImageMarks) {
-	if r.item.index >= len(im.Canals) {
-		return
+// choose shows a frame and a lighter ground, or takes them away.
+func (g *ground) choose(on bool) {
+	fill, stroke := colourRaised, float32(0)
+	if on {
+		fill, stroke = colourChosen, 2
 	}
-	c := im.Canals[r.item.index]
-	of, s := nameOf(im, r.item), r.desk.session
-	setText(r.name, join(c.Tooth, c.Name))
-	f, _ := s.finding(of, measure.WhatLength)
-	r.length.quantity(f.Quantity)
-	f, _ = s.finding(of, measure.WhatWorkingLength)
-	if f.Defined() {
-		r.working.set(wording.Clinical(f.Quantity), wording.Quantity(f.Quantity))
-	} else {
-		r.working.set(wording.Undefined, "")
+	if g.back.FillColor != fill || g.back.StrokeWidth != stroke {
+		g.back.FillColor, g.back.StrokeWidth = fill, stroke
+		g.back.Refresh()
 	}
-	f, _ = s.finding(of, measure.WhatSchneiderAngle)
-	r.angle.quantity(f.Quantity)
-	r.eal.set(typed(c.EALMM))
-	r.reconciled(of)
-	r.mark()
-}
-
-// reconciled tells how the apex locator's reading and the radiograph agree.
-func (r *canalRow) reconciled(of string) {
-	f, ok := r.desk.session.finding(of, measure.WhatEALDifference)
-	if !ok || !f.Defined() {
-		r.reconcile.Hide()
-		return
-	}
-	s := capital(wording.Label(measure.WhatEALDifference)) + ": " + wording.Quantity(f.Quantity)
-	setText(r.reconcile, s)
-	r.reconcile.Show()
-}
-
-// typed shows a typed reading as it was typed, without digits it hadn't.
-func typed(mm *float64) string {
-	if mm == nil {
-		return ""
-	}
-	return plain(*mm)
-}
-
-// lesionRow shows one lesion.
-type lesionRow struct {
-	line
-	area, longest, across *cell
-}
-
-func newLesionRow(d *Desk, it item) *lesionRow {
-	r := &lesionRow{area: newCell(), longest: newCell(), across: newCell()}
-	r.build(d, it)
-	d.parts["row "+nameOf(d.session.shown(), it)] = r
-	r.content = container.New(lesionColumns, r.name, r.area.box, r.longest.box, r.across.box)
-	r.ExtendBaseWidget(r)
-	return r
-}
-
-func (r *lesionRow) update(im *measure.ImageMarks) {
-	if r.item.index >= len(im.Lesions) {
-		return
-	}
-	l := im.Lesions[r.item.index]
-	of, s := nameOf(im, r.item), r.desk.session
-	setText(r.name, join(l.Tooth, l.Name))
-	for what, c := range map[string]*cell{measure.WhatArea: r.area, measure.WhatLongestDiameter: r.longest, measure.WhatPerpendicularDiameter: r.across} {
-		f, _ := s.finding(of, what)
-		c.quantity(f.Quantity)
-	}
-	r.mark()
 }
 
 // scaleRow shows one calibration.
 type scaleRow struct {
-	line
-	known *canvas.Text
+	ground
+	item        item
+	name, known *canvas.Text
 }
 
 func newScaleRow(d *Desk, it item) *scaleRow {
-	r := &scaleRow{known: text("", colourText, sizeText, false)}
-	r.build(d, it)
+	r := &scaleRow{item: it, name: text("", colourText, sizeText, true), known: text("", colourText, sizeText, false)}
+	r.build(d)
 	d.parts["row calibration "+plain(float64(it.index+1))] = r
-	r.content = container.New(scaleColumns, r.name, r.known)
 	r.ExtendBaseWidget(r)
 	return r
+}
+
+// CreateRenderer shows the ground and the words.
+func (r *scaleRow) CreateRenderer() fyne.WidgetRenderer {
+	words := container.NewHBox(r.name, gap(8), r.known)
+	inner := container.New(layout.NewCustomPaddedLayout(3, 3, theme.Padding(), theme.Padding()), words)
+	return widget.NewSimpleRenderer(container.NewStack(r.back, inner))
+}
+
+// Tapped selects the calibration.
+func (r *scaleRow) Tapped(*fyne.PointEvent) {
+	if r.desk.task == nil {
+		r.desk.selected = grip{r.item, -1}
+		r.desk.say("")
+	}
+	r.desk.focusBench()
+	r.desk.refresh()
 }
 
 func (r *scaleRow) update(im *measure.ImageMarks) {
@@ -130,11 +78,11 @@ func (r *scaleRow) update(im *measure.ImageMarks) {
 	c := im.Calibration[r.item.index]
 	setText(r.name, ways[c.Kind].name)
 	if stated := r.desk.session.stated(); c.Kind == measure.CalibrationStated {
-		setText(r.known, wording.Spacing(stated)+", "+string(stated.Kind))
+		setText(r.known, wording.Say("%[1]s, %[2]s", wording.Spacing(stated), string(stated.Kind)))
 	} else {
 		setText(r.known, wording.Quantity(known(c)))
 	}
-	r.mark()
+	r.choose(r.desk.subject() == r.item)
 }
 
 // known is the known length of a calibration as a quantity.

@@ -20,6 +20,7 @@ type session struct {
 	draft    *measure.ImageMarks // what a gesture under way would make, nil if none is
 	findings []measure.Finding   // of the image as shown
 	ready    bool                // the image is decoded: findings can be computed
+	steps    int                 // grows when the saved marks may have changed
 }
 
 // newSession opens a case.
@@ -68,11 +69,16 @@ var errNoImage = errors.New("change marks: no image is on the bench: open one")
 
 // edit makes one step of the casebook on the image on the bench.
 func (s *session) edit(label string, change func(*measure.ImageMarks) error) error {
-	if s.saved() == nil {
+	return s.editOn(s.imageID(), label, change)
+}
+
+// editOn makes one step of the casebook on any image of the case.
+func (s *session) editOn(id, label string, change func(*measure.ImageMarks) error) error {
+	if s == nil || imageIn(&s.marks, id) == nil {
 		return errNoImage
 	}
 	return s.editCase(label, func(m *measure.Marks) error {
-		im := imageIn(m, s.image)
+		im := imageIn(m, id)
 		if im == nil {
 			return errNoImage
 		}
@@ -86,6 +92,14 @@ func (s *session) editCase(label string, change func(*measure.Marks) error) erro
 	err := s.kase.Edit(label, change)
 	s.reload()
 	return err
+}
+
+// imageID returns the id of the image on the bench, empty without one.
+func (s *session) imageID() string {
+	if s == nil {
+		return ""
+	}
+	return s.image
 }
 
 // undo takes the last step back, redo repeats it; both return its label. Call
@@ -103,6 +117,7 @@ func (s *session) redo() (string, error) {
 // reload takes the marks of the case as they are now.
 func (s *session) reload() {
 	s.marks = s.kase.Marks()
+	s.steps++
 	if imageIn(&s.marks, s.image) == nil {
 		s.image, s.ready = "", false
 		if images := inOrder(s.marks.Images); len(images) > 0 {
@@ -120,19 +135,20 @@ func (s *session) compute() {
 		s.findings = nil
 		return
 	}
-	s.findings = s.reader.Findings(measure.Marks{Version: measure.MarksVersion, Images: []measure.ImageMarks{*im}})
+	s.findings = s.reader.Findings(s.only(*im))
+}
+
+// only returns one image's marks as a whole input of measure.
+func (s *session) only(im measure.ImageMarks) measure.Marks {
+	return measure.Marks{Version: measure.MarksVersion, Images: []measure.ImageMarks{im}, ClickPX: s.marks.ClickPX}
 }
 
 // finding returns the finding of a kind of an item ("canal 46 ML", measure.WhatLength).
 func (s *session) finding(of, what string) (measure.Finding, bool) {
-	if s != nil {
-		for _, f := range s.findings {
-			if f.Of == of && f.What == what {
-				return f, true
-			}
-		}
+	if s == nil {
+		return findingIn(nil, of, what)
 	}
-	return measure.Finding{Quantity: measure.Undefined(measure.Pixel)}, false
+	return findingIn(s.findings, of, what)
 }
 
 // tooth returns the tooth that a new canal or lesion lies on: the case's, or

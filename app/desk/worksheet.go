@@ -15,61 +15,94 @@ import (
 	"rootrule/measure"
 )
 
-// sheetWidth is the width of the worksheet in logical pixels.
-const sheetWidth = 436
-
-// worksheet is the table of the image on the bench: a row for each canal and
-// lesion, its calibration, and the cautions that belong to the numbers.
+// worksheet is the panel at the right: the table of the whole case with a
+// column for each image, and what is known of the image on the bench: stage,
+// date, calibration, and the cautions that belong to the image as a whole.
 type worksheet struct {
 	desk     *Desk
+	grid     *grid
+	tally    *tally
+	turning  *fyne.Container // the columns, where there are more than fit
+	which    *canvas.Text    // of the columns are shown
+	before   *widget.Button
+	after    *widget.Button
+	more     *widget.Button
 	scale    *canvas.Text
 	stated   *widget.Label // the spacing that is not used yet
 	unused   *fyne.Container
 	scaleRow *fyne.Container
 	stage    *widget.Select
 	date     *field
-	about    *fyne.Container // stage and date of the image
 	describe *widget.Button
-	canals   *fyne.Container
-	lesions  *fyne.Container
-	rows     []row
+	rows     []*scaleRow
 	shape    string // what the rows were built for
 	caution  *widget.Label
 	notes    []string // what the file itself asks to be said
 	content  *fyne.Container
 	scroll   *container.Scroll
 	height   float32 // of the content when it was laid out
-	box      fyne.CanvasObject
-}
-
-// row is one line of the worksheet.
-type row interface {
-	update(im *measure.ImageMarks)
+	width    float32 // that the user has chosen, 0 for none
+	box      *fyne.Container
 }
 
 func newWorksheet(d *Desk) *worksheet {
-	w := &worksheet{desk: d, canals: container.NewVBox(), lesions: container.NewVBox()}
+	w := &worksheet{desk: d, grid: newGrid(d)}
+	w.tally = w.grid.tally
 	w.scale = text("", colourText, sizeText, true)
 	w.stated = wrapped()
 	w.unused = flush(w.stated)
 	w.scaleRow = container.NewVBox()
-	w.stage = widget.NewSelect(stages, func(s string) { w.restage(s) })
-	w.stage.PlaceHolder = "not said"
+	w.caution = wrapped()
+	d.parts["worksheet"] = w.grid.ring
+	w.content = container.NewVBox(w.grid.box, w.newMore(),
+		container.NewBorder(nil, nil, nil, w.newDescribe(), title(wording.Say("Image on the bench"))), w.newAbout(),
+		title(wording.Say("Calibration")), w.scaleRow, w.scale, w.unused, flush(w.caution))
+	w.scroll = container.NewVScroll(container.New(layout.NewCustomPaddedLayout(0, 8, 6, 12), w.content))
+	heads := container.New(layout.NewCustomPaddedLayout(4, 4, 6, 12), w.newTurning())
+	foot := container.New(layout.NewCustomPaddedLayout(4, 6, 6, 12), d.details.box)
+	panel := container.NewStack(canvas.NewRectangle(colourPanel), container.NewBorder(heads, foot, nil, nil, w.scroll))
+	w.box = container.New(panelWidth{w}, container.NewBorder(nil, nil, newDivider(w), nil, panel))
+	return w
+}
+
+// newTurning makes the heads of the columns, with what turns them.
+func (w *worksheet) newTurning() fyne.CanvasObject {
+	d := w.desk
+	w.which = text("", colourMuted, sizeCaption-1, false)
+	w.before = d.button("columns before", "‹", func() { w.grid.turn(-1) })
+	w.after = d.button("columns after", "›", func() { w.grid.turn(1) })
+	w.turning = container.NewVBox(w.which, container.NewGridWithColumns(2, w.before, w.after))
+	w.grid.heads.Objects = []fyne.CanvasObject{w.turning}
+	return w.grid.heads
+}
+
+func (w *worksheet) newMore() fyne.CanvasObject {
+	w.more = w.desk.button("all lines", "", func() {
+		w.grid.all = !w.grid.all
+		w.desk.refresh()
+	})
+	w.more.Importance = widget.LowImportance
+	return container.NewHBox(w.more)
+}
+
+func (w *worksheet) newDescribe() fyne.CanvasObject {
+	w.describe = w.desk.button("about image", wording.Say("About this image"), w.desk.showDescription)
+	w.describe.Importance = widget.LowImportance
+	return w.describe
+}
+
+// newAbout makes stage and date of the image on the bench.
+func (w *worksheet) newAbout() fyne.CanvasObject {
+	d := w.desk
+	w.stage = widget.NewSelect(stageTexts(), func(string) { w.restage(w.stage.SelectedIndex()) })
+	w.stage.PlaceHolder = wording.Say("not said")
 	d.parts["stage"] = w.stage
 	w.date = newField(d, "date", d.setDate)
-	w.date.SetPlaceHolder("YYYY-MM-DD")
-	w.about = container.New(columns{widths: []float32{60, 190, 46, 116}}, text("Stage", colourMuted, sizeCaption, false), w.stage,
-		container.NewCenter(text("Date", colourMuted, sizeCaption, false)), w.date)
-	w.caution = wrapped()
-	w.describe = d.button("about image", "About this image", d.showDescription)
-	w.content = container.NewVBox(container.NewBorder(nil, nil, nil, w.describe, title("Image")), w.about,
-		title("Calibration"), w.scaleRow, w.scale, w.unused,
-		title("Canals"), w.canals, title("Lesions"), w.lesions, title("Cautions"), w.caution)
-	inner := container.New(layout.NewCustomPaddedLayout(4, 8, 10, 14), w.content)
-	w.scroll = container.NewVScroll(inner)
-	w.box = container.New(wide{sheetWidth}, container.NewStack(canvas.NewRectangle(colourPanel),
-		container.NewBorder(nil, container.New(layout.NewCustomPaddedLayout(4, 6, 10, 14), d.details.box), nil, nil, w.scroll)))
-	return w
+	w.date.SetPlaceHolder(wording.Say("YYYY-MM-DD"))
+	w.date.label = wording.Say("Date")
+	return container.NewBorder(nil, nil, nil,
+		container.NewHBox(container.NewCenter(text(wording.Say("Date"), colourMuted, sizeCaption, false)), container.New(wide{116 * sizeText / 15}, w.date)),
+		container.NewBorder(nil, nil, container.NewCenter(text(wording.Say("Stage"), colourMuted, sizeCaption, false)), nil, w.stage))
 }
 
 // wrapped is an empty text of as many lines as it needs.
@@ -81,14 +114,13 @@ func wrapped() *widget.Label {
 
 // title heads a part of the worksheet.
 func title(s string) fyne.CanvasObject {
-	line := separator()
-	return container.NewVBox(layout.NewSpacer(), container.NewStack(line), text(s, colourHoney, sizeCaption+1, true))
+	return container.NewVBox(layout.NewSpacer(), separator(), text(s, colourHoney, sizeCaption+1, true))
 }
 
-func (w *worksheet) restage(stage string) {
+func (w *worksheet) restage(index int) {
 	d := w.desk
-	if im := d.session.saved(); im != nil && im.Stage != stage {
-		d.saved(d.setStage(stage))
+	if im := d.session.saved(); im != nil && index >= 0 && im.Stage != stages[index] {
+		d.saved(d.setStage(stages[index]))
 		d.refresh()
 	}
 }
@@ -96,7 +128,7 @@ func (w *worksheet) restage(stage string) {
 // note keeps what belongs beside the picture, such as that it was in colour.
 func (w *worksheet) note(cautions []string) { w.notes = cautions }
 
-// update shows the findings of the image as shown.
+// update shows the findings of the case and what is known of the image.
 func (w *worksheet) update() {
 	d := w.desk
 	d.details.update()
@@ -108,19 +140,17 @@ func (w *worksheet) update() {
 		im = &measure.ImageMarks{}
 		w.notes = nil
 	}
-	if w.stage.Selected != im.Stage {
-		w.stage.Selected = im.Stage
+	if i := slices.Index(stages, im.Stage); i != w.stage.SelectedIndex() {
+		w.stage.Selected = ""
+		if i >= 0 {
+			w.stage.Selected = w.stage.Options[i]
+		}
 		w.stage.Refresh()
 	}
 	w.date.set(im.Date)
-	if shape := shapeOf(im); shape != w.shape || len(w.canals.Objects) == 0 {
-		w.shape = shape
-		w.rebuild(im)
-	}
-	for _, r := range w.rows {
-		r.update(im)
-	}
 	w.updateScale(im)
+	w.grid.update()
+	w.updateTurning()
 	w.updateCautions()
 	w.settle()
 }
@@ -128,85 +158,60 @@ func (w *worksheet) update() {
 // settle lays the worksheet out again when its parts have become taller or
 // lower.
 func (w *worksheet) settle() {
-	if h := w.content.MinSize().Height; h != w.height {
+	if h := w.content.MinSize().Height + float32(len(w.grid.shape)); h != w.height {
 		w.height = h
+		w.grid.heads.Refresh()
+		w.grid.box.Refresh()
 		w.content.Refresh()
 		w.scroll.Refresh()
 	}
 }
 
-// shapeOf tells which rows an image needs.
-func shapeOf(im *measure.ImageMarks) string {
-	var b strings.Builder
-	for _, it := range listed(im) {
-		b.WriteString(nameOf(im, it) + "\n")
+// updateTurning says which columns are shown, where not all are.
+func (w *worksheet) updateTurning() {
+	g := w.grid
+	all, n := len(g.images), len(g.shown())
+	which := ""
+	if n < all {
+		which = wording.Say("%[1]d–%[2]d of %[3]d", g.first+1, g.first+n, all)
 	}
-	return b.String()
-}
-
-func (w *worksheet) rebuild(im *measure.ImageMarks) {
-	w.rows = nil
-	w.canals.RemoveAll()
-	w.lesions.RemoveAll()
-	w.scaleRow.RemoveAll()
-	for name := range w.desk.parts {
-		if strings.HasPrefix(name, "row ") || strings.HasPrefix(name, "EAL ") {
-			delete(w.desk.parts, name)
-		}
+	setText(w.which, which)
+	w.turning.Hidden = n >= all
+	able(w.before, g.first > 0)
+	able(w.after, g.first+n < all)
+	label := wording.Say("All lines")
+	if g.all {
+		label = wording.Say("Fewer lines")
 	}
-	if len(im.Canals) > 0 {
-		w.canals.Add(heads(canalColumns, "", "length", "est. working", "Schneider", "EAL, mm"))
-	}
-	if len(im.Lesions) > 0 {
-		w.lesions.Add(heads(lesionColumns, "", "area", "longest", "across it"))
-	}
-	for _, it := range listed(im) {
-		switch it.kind {
-		case canal:
-			w.addRow(w.canals, newCanalRow(w.desk, it))
-		case lesion:
-			w.addRow(w.lesions, newLesionRow(w.desk, it))
-		case calibration:
-			w.addRow(w.scaleRow, newScaleRow(w.desk, it))
-		}
-	}
-	none(w.canals, "None traced yet.")
-	none(w.lesions, "None outlined yet.")
-}
-
-func (w *worksheet) addRow(to *fyne.Container, r interface {
-	row
-	fyne.CanvasObject
-}) {
-	w.rows = append(w.rows, r)
-	to.Add(r)
-}
-
-// none says that a part is empty.
-func none(c *fyne.Container, s string) {
-	if len(c.Objects) == 0 {
-		c.Add(text(s, colourMuted, sizeText, false))
+	if w.more.Text != label {
+		w.more.SetText(label)
 	}
 }
 
-// heads is the line of column names.
-func heads(c columns, names ...string) fyne.CanvasObject {
-	var out []fyne.CanvasObject
-	for _, n := range names {
-		out = append(out, text(n, colourMuted, sizeCaption, false))
-	}
-	return container.New(c, out...)
-}
-
+// updateScale shows the calibrations of the image and its scale.
 func (w *worksheet) updateScale(im *measure.ImageMarks) {
+	if shape := im.ID + strings.Repeat("|", len(im.Calibration)); shape != w.shape {
+		w.shape, w.rows = shape, nil
+		w.scaleRow.RemoveAll()
+		for _, it := range listed(im) {
+			if it.kind == calibration {
+				r := newScaleRow(w.desk, it)
+				w.rows = append(w.rows, r)
+				w.scaleRow.Add(r)
+			}
+		}
+	}
+	for _, r := range w.rows {
+		r.update(im)
+	}
 	f, ok := w.desk.session.scale()
 	switch {
 	case ok:
-		setText(w.scale, "Scale  "+wording.Quantity(f.Quantity))
+		setText(w.scale, wording.Say("Scale  %s", wording.Quantity(f.Quantity)))
 	case im.ID == "":
 		setText(w.scale, "–")
 	default:
-		setText(w.scale, "Not calibrated: lengths are in px.")
+		setText(w.scale, wording.Say("Not calibrated: lengths are in px."))
 	}
 	w.updateStated(!ok)
 }
@@ -215,136 +220,83 @@ func (w *worksheet) updateScale(im *measure.ImageMarks) {
 func (w *worksheet) updateStated(wanted bool) {
 	s := w.desk.session.stated()
 	w.unused.Hidden = !wanted || !s.Stated()
-	if text := "The image file states " + wording.Spacing(s) + " (" + string(s.Kind) + "), not used yet."; !w.unused.Hidden && w.stated.Text != text {
+	text := wording.Say("The image file states %[1]s (%[2]s), not used yet.", wording.Spacing(s), s.Kind)
+	if !w.unused.Hidden && w.stated.Text != text {
 		w.stated.SetText(text)
 	}
 }
 
-// updateCautions lists what must be known before a number is trusted, each
-// sentence once, with whom it concerns where not all.
+// updateCautions lists what must be known before any number of the image on
+// the bench is trusted. What concerns one canal or lesion stands beside it.
 func (w *worksheet) updateCautions() {
 	var out []string
-	for _, n := range append(slices.Clone(w.notes), cautionLines(w.desk.session)...) {
-		if line := wording.Sentence(n); !slices.Contains(out, line) {
+	for _, n := range append(slices.Clone(w.notes), w.desk.session.cautions()...) {
+		if line := "!  " + wording.Sentence(n); !slices.Contains(out, line) {
 			out = append(out, line)
 		}
 	}
-	s := "None."
-	if len(out) > 0 {
-		s = strings.Join(out, "\n")
-	}
+	s := strings.Join(out, "\n")
 	if w.caution.Text != s {
 		w.caution.SetText(s)
 	}
+	w.caution.Hidden = s == ""
 }
 
-// hasPlace reports whether a finding has its place on the worksheet even when it
-// is undefined: its cautions then say why.
-func hasPlace(f measure.Finding) bool {
-	switch f.What {
-	case measure.WhatScale, measure.WhatLength, measure.WhatWorkingLength, measure.WhatSchneiderAngle,
-		measure.WhatArea, measure.WhatLongestDiameter, measure.WhatPerpendicularDiameter:
-		return true
-	}
-	return f.Of == measure.ImageSubject
-}
-
-// cautionLines joins equal cautions of several findings into one line. What has
-// no value and no place on the worksheet, such as the confluence of canals that
-// don't join, cautions against nothing.
-func cautionLines(s *session) []string {
+// cautions collects the cautions of the image as a whole, and of what compares
+// its items, such as the distance of two canals. What has no value cautions
+// against nothing there.
+func (s *session) cautions() []string {
 	if s == nil {
 		return nil
 	}
-	var order []string
-	about := map[string][]string{}
+	items := blocks([]measure.ImageMarks{*s.orNone()})
+	var out []string
 	for _, f := range s.findings {
-		if !f.Defined() && !hasPlace(f) {
+		if f.Of == measure.ImageSubject {
+			out = append(out, f.Cautions...)
 			continue
 		}
-		for _, c := range f.Cautions {
-			if _, ok := about[c]; !ok {
-				order = append(order, c)
-			}
-			if n := len(about[c]); n == 0 || about[c][n-1] != f.Of {
-				about[c] = append(about[c], f.Of)
+		if f.Defined() && !slices.ContainsFunc(items, func(b block) bool { return b.of == f.Of }) {
+			for _, c := range ownCautions(s.findings, f) {
+				out = append(out, f.Of+": "+c)
 			}
 		}
-	}
-	var out []string
-	for _, c := range order {
-		who := strings.Join(about[c], ", ")
-		if len(about[c]) > 2 {
-			who = "several"
-		}
-		out = append(out, who+": "+c)
 	}
 	return out
 }
 
-// cell shows a number large and its ± small under it.
-type cell struct {
-	box   fyne.CanvasObject
-	value *canvas.Text
-	under *canvas.Text
-}
-
-func newCell() *cell {
-	c := &cell{value: text("", colourText, sizeValue, true), under: text("", colourMuted, sizeText-1, false)}
-	c.box = container.New(tight{5}, c.value, c.under)
-	return c
-}
-
-func (c *cell) set(value, under string) {
-	setText(c.value, value)
-	setText(c.under, under)
-}
-
-func (c *cell) quantity(q measure.Quantity) { c.set(wording.Value(q), wording.PlusMinus(q)) }
-
-// line is what the rows have in common: a ground that shows the selection and
-// can be pressed.
-type line struct {
-	widget.BaseWidget
-	desk    *Desk
-	item    item
-	back    *canvas.Rectangle
-	name    *canvas.Text
-	content fyne.CanvasObject
-}
-
-func (l *line) build(d *Desk, it item) {
-	l.desk, l.item = d, it
-	l.back = canvas.NewRectangle(colourRaised)
-	l.back.CornerRadius = 3
-	l.name = text("", colourText, sizeText+2, true)
-}
-
-// CreateRenderer shows ground and content.
-func (l *line) CreateRenderer() fyne.WidgetRenderer {
-	inner := container.New(layout.NewCustomPaddedLayout(3, 3, theme.Padding(), theme.Padding()), l.content)
-	return widget.NewSimpleRenderer(container.NewStack(l.back, inner))
-}
-
-// Tapped selects the item.
-func (l *line) Tapped(*fyne.PointEvent) {
-	if l.desk.task == nil {
-		l.desk.selected = grip{l.item, -1}
-		l.desk.say("")
+// orNone returns the marks as shown, empty ones where there are none.
+func (s *session) orNone() *measure.ImageMarks {
+	if im := s.shown(); im != nil {
+		return im
 	}
-	l.desk.focusBench()
-	l.desk.refresh()
+	return &measure.ImageMarks{}
 }
 
-// mark shows whether the item is the selected one: a frame and a lighter
-// ground.
-func (l *line) mark() {
-	fill, stroke := colourRaised, float32(0)
-	if l.desk.subject() == l.item {
-		fill, stroke = colourChosen, 2
+// reveal scrolls so that an object is in sight.
+func (w *worksheet) reveal(o fyne.CanvasObject) {
+	driver := fyne.CurrentApp().Driver()
+	y := driver.AbsolutePositionForObject(o).Y - driver.AbsolutePositionForObject(w.scroll.Content).Y
+	top, bottom := w.scroll.Offset.Y, w.scroll.Offset.Y+w.scroll.Size().Height
+	switch {
+	case y < top:
+		w.scroll.Offset.Y = max(0, y-theme.Padding())
+	case y+o.Size().Height > bottom:
+		w.scroll.Offset.Y = y + o.Size().Height + theme.Padding() - w.scroll.Size().Height
+	default:
+		return
 	}
-	if l.back.FillColor != fill || l.back.StrokeWidth != stroke {
-		l.back.FillColor, l.back.StrokeWidth, l.back.StrokeColor = fill, stroke, colourHoney
-		l.back.Refresh()
+	w.scroll.Refresh()
+}
+
+// toggle shows the worksheet, or gives its room to the bench.
+func (w *worksheet) toggle() {
+	if w.box.Visible() {
+		w.box.Hide()
+		w.desk.focusBench()
+	} else {
+		w.box.Show()
 	}
+	w.desk.frame.Refresh()
+	w.desk.refresh()
 }

@@ -61,12 +61,30 @@ func Value(q measure.Quantity) string {
 	return Number(q.Value, decimals[q.Unit]) + unit(q.Unit)
 }
 
-// PlusMinus shows the expanded uncertainty with its unit, such as "± 0.6 mm".
+// PlusMinus shows the expanded uncertainty with its unit, such as "±0.6 mm".
 func PlusMinus(q measure.Quantity) string {
+	s := Margin(q)
+	if s != "" {
+		s += unit(q.Unit)
+	}
+	return s
+}
+
+// Margin shows the expanded uncertainty alone, "±0.6", for places where value
+// and unit stand beside it.
+func Margin(q measure.Quantity) string {
 	if !q.Defined() || math.IsNaN(q.StdUnc) || q.StdUnc == 0 {
 		return ""
 	}
-	return "±" + Number(roundUp(q.Expanded(), decimals[q.Unit]), decimals[q.Unit]) + unit(q.Unit)
+	return "±" + Number(roundUp(q.Expanded(), decimals[q.Unit]), decimals[q.Unit])
+}
+
+// Bare shows the value alone, for places where the unit stands beside it.
+func Bare(q measure.Quantity) string {
+	if !q.Defined() {
+		return Undefined
+	}
+	return Number(q.Value, decimals[q.Unit])
 }
 
 // Clinical shows a working length to the 0.5 mm that a stop can be set to,
