@@ -59,6 +59,7 @@ func (m *menu) editMenu() *fyne.Menu {
 func (m *menu) viewMenu() *fyne.Menu {
 	d := m.desk
 	return fyne.NewMenu("View",
+		command("Worksheet", "", func() { d.sheet.toggle() }),
 		command("Whole image", "", func() { d.bench.fit() }),
 		command("One to one", "", func() { d.bench.oneToOne() }),
 		command("Invert", "", d.invert),

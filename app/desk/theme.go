@@ -28,7 +28,7 @@ func SetLook(l Look) {
 	colourAlarm, colourFine, colourOff = p.alarm, p.fine, p.off
 	letters := min(max(l.Letters, 1), 2)
 	sizeText, sizeCaption = 15*letters, 13*letters
-	sizeValue, sizeLine, sizeHead = 20*letters, 18*letters, 20*letters
+	sizeLine, sizeHead = 18*letters, 20*letters
 }
 
 // palette is the colours of one look. Text on its ground has a contrast of at
@@ -80,7 +80,6 @@ var (
 var (
 	sizeText    float32 = 15
 	sizeCaption float32 = 13
-	sizeValue   float32 = 20
 	sizeLine    float32 = 18
 	sizeHead    float32 = 20
 )
