@@ -57,7 +57,7 @@ func deeds() []deed {
 		toDo("R", "Brightness and contrast as the image opened", (*Desk).resetTone, fyne.KeyR),
 		toDo("Page Up  Page Down", "Image before, image after", func(d *Desk) { d.neighbour(-1) }, fyne.KeyPageUp),
 		toDo("", "", func(d *Desk) { d.neighbour(1) }, fyne.KeyPageDown),
-		toDo("S", "Show the worksheet, or give its room to the bench", func(d *Desk) { d.sheet.toggle() }, fyne.KeyS),
+		toDo("F2", "Show the worksheet, or give its room to the bench", func(d *Desk) { d.sheet.toggle() }, fyne.KeyF2),
 		toDo("hold Space", "Drag the image instead of marking", nil),
 		toDo("hold W", "Change brightness and contrast by drag", nil),
 		toDo("F1", "This sheet", (*Desk).showKeys, fyne.KeyF1),
