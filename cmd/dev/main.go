@@ -3,6 +3,7 @@
 //	go run ./cmd/dev run [ARGUMENT…]   set up, build, and open the demo case
 //	go run ./cmd/dev test              set up, check and test everything
 //	go run ./cmd/dev bench [PATTERN]   compare speed with general-purpose libraries
+//	go run ./cmd/dev package           make packages for Linux and Windows, and try them
 //
 // Run installs the system packages that building and running lack (Debian and
 // its relatives; elsewhere it says what to install), builds the program and
@@ -15,6 +16,10 @@
 // Bench runs the benchmarks whose task has a counterpart in a general-purpose
 // library, and that library on the same data where Debian's packages of it are
 // installed, and prints the ratios. It installs nothing.
+//
+// Package makes a .tar.xz, a .deb and a .zip for Windows in ./out, each with
+// icon, version and the licences of what is built in, and starts each; the
+// Windows one where wine is installed.
 //
 // Each step is printed with the time it took. What one run did the next one
 // doesn't do again: installed packages are left alone, programs come from
@@ -41,6 +46,7 @@ const usage = `usage:
   go run ./cmd/dev run [ARGUMENT…]   set up, build, and open the demo case
   go run ./cmd/dev test              set up, check and test everything
   go run ./cmd/dev bench [PATTERN]   compare speed with general-purpose libraries
+  go run ./cmd/dev package           make packages for Linux and Windows, and try them
 `
 
 func main() {
@@ -61,6 +67,8 @@ func main() {
 		err = test(p)
 	case command == "bench":
 		err = bench(p, args)
+	case command == "package" && len(args) == 0:
+		err = pack(p)
 	default:
 		fmt.Fprint(os.Stderr, usage)
 		os.Exit(2)

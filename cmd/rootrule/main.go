@@ -6,11 +6,19 @@ import (
 	"flag"
 	"fmt"
 	"os"
+	"slices"
 
 	"rootrule/app/headless"
 )
 
+// version is set when a package is made.
+var version = "development"
+
 func main() {
+	if slices.Equal(os.Args[1:], []string{"--version"}) {
+		fmt.Println("rootrule", version)
+		return
+	}
 	if headless.IsCommand(os.Args[1:]) {
 		os.Exit(headless.Run(os.Args[1:], os.Stdout, os.Stderr))
 	}

@@ -37,7 +37,7 @@ func openWindow(o windowOptions) error {
 
 // build makes the window.
 func build(o windowOptions, book *casebook.Book) (*desk.Desk, func()) {
-	app.SetMetadata(fyne.AppMetadata{Name: "Rootrule", Migrations: map[string]bool{"fyneDo": true}})
+	app.SetMetadata(fyne.AppMetadata{Name: "Rootrule", Version: version, Migrations: map[string]bool{"fyneDo": true}})
 	if dir, err := os.UserCacheDir(); err == nil {
 		_ = os.MkdirAll(dir, 0o700) // the toolkit makes its own folder in it, but not the way there
 	}

@@ -4,6 +4,7 @@ package main
 
 import (
 	"os"
+	"os/exec"
 	"runtime"
 	"syscall"
 )
@@ -18,4 +19,13 @@ func peakMB(s *os.ProcessState) float64 {
 		return float64(usage.Maxrss) / (1 << 20) // bytes there
 	}
 	return float64(usage.Maxrss) / (1 << 10) // kilobytes, getrusage(2)
+}
+
+// ownGroup makes a program, when started, the first of a group of processes.
+func ownGroup(c *exec.Cmd) { c.SysProcAttr = &syscall.SysProcAttr{Setpgid: true} }
+
+// endGroup ends a program and all that it has started.
+func endGroup(c *exec.Cmd) {
+	_ = syscall.Kill(-c.Process.Pid, syscall.SIGKILL)
+	_ = c.Wait()
 }
