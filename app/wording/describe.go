@@ -14,7 +14,7 @@ func Describe(d imaging.Description) [][2]string {
 	var out [][2]string
 	add := func(name, text string) {
 		if text != "" {
-			out = append(out, [2]string{name, text})
+			out = append(out, [2]string{translate(name), Tell(text)})
 		}
 	}
 	add("file", d.File)

@@ -18,7 +18,7 @@ func Error(err error) (line, hint string) {
 	if i := strings.LastIndex(line, ": "); hint == "" && i > 0 {
 		line, hint = line[:i], line[i+2:]
 	}
-	return Sentence(prefix(err) + line), Sentence(hint)
+	return Sentence(Tell(prefix(err) + line)), Sentence(Tell(hint))
 }
 
 // Line is an error on one line, for a terminal: as written, with a hint where

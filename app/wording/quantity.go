@@ -13,6 +13,7 @@ package wording
 import (
 	"math"
 	"strconv"
+	"strings"
 
 	"rootrule/measure"
 )
@@ -96,10 +97,15 @@ func Clinical(q measure.Quantity) string {
 	return Number(math.Round(q.Value*2)/2, 1) + unit(q.Unit)
 }
 
-// Number shows v with a fixed number of decimals and a real minus sign.
+// Number shows v with a fixed number of decimals, the language's decimal
+// separator and a real minus sign.
 func Number(v float64, digits int) string {
 	s := strconv.FormatFloat(math.Abs(v), 'f', digits, 64)
-	if v < 0 && strconv.FormatFloat(0, 'f', digits, 64) != s {
+	negative := v < 0 && strconv.FormatFloat(0, 'f', digits, 64) != s
+	if spoken.Decimal != "" {
+		s = strings.Replace(s, ".", spoken.Decimal, 1)
+	}
+	if negative {
 		return "−" + s
 	}
 	return s
