@@ -138,7 +138,9 @@ func TestOutlineDoesNotDependOnHowItIsMarked(t *testing.T) {
 		}
 		a, b := on(marks), on(other)
 		for i := range a {
-			if math.Abs(a[i].Value-b[i].Value) > 1e-6*math.Abs(a[i].Value) {
+			// What is across the longest diameter turns with it, and a maximum is flat:
+			// a hundredth of its uncertainty.
+			if math.Abs(a[i].Value-b[i].Value) > 1e-6*math.Abs(a[i].Value)+0.01*a[i].StdUnc {
 				t.Errorf("%s: %.12g became %.12g", a[i].What, a[i].Value, b[i].Value)
 			}
 		}

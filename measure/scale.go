@@ -12,7 +12,7 @@ type scale struct {
 	known    bool
 	mmPerPx  estimate
 	cautions []string // of every finding that uses the scale
-	along    []vec    // directions of the known files; none: holds in all
+	along    []vec    // directions of the known objects; none: holds in all
 	teeth    []string // teeth of the references; "" where not known
 }
 
@@ -80,7 +80,7 @@ func (s scale) cautionsFor(dir vec, tooth string) []string {
 	return all
 }
 
-// maxSlant is the angle in degrees between a length and the file that it is
+// maxSlant is the angle in degrees between a length and the object that it is
 // calibrated with above which the length gets a caution. Common practice, no
 // source.
 const maxSlant = 30
@@ -97,16 +97,17 @@ func (s scale) directionCaution(dir vec) string {
 	if least <= maxSlant {
 		return ""
 	}
-	return fmt.Sprintf("runs at %.0f° to the file that gives the scale: foreshortening may differ", least)
+	return fmt.Sprintf("runs at %.0f° to the object that gives the scale: foreshortening may differ", least)
 }
 
 // reference is one calibration turned into a scale.
 type reference struct {
 	name    string
+	kind    string
 	tooth   string
 	mmPerPx estimate
 	made    made // its marks; none for a stated spacing
-	along   vec  // direction of a known file; zero for what has none
+	along   vec  // direction of a known object; zero for what has none
 	method  string
 	caution string
 	aside   bool // not part of the mean: known to be another scale
@@ -119,6 +120,8 @@ func (w *work) scale(im ImageMarks) scale {
 	used := slices.DeleteFunc(slices.Clone(refs), func(r reference) bool { return r.aside })
 	if len(used) == 0 {
 		used = refs // a detector-plane spacing alone is better than none
+	} else {
+		cautions = append(cautions, leftAside(refs)...)
 	}
 	if len(used) == 0 {
 		w.add(im.ID, ImageSubject, WhatScale, Undefined(MillimetrePerPx), "none", append(cautions, w.whyNoScale(im.ID))...)
@@ -165,13 +168,23 @@ func (w *work) references(im ImageMarks) (refs []reference, cautions []string) {
 			cautions = append(cautions, name+" left out: "+problem)
 			continue
 		}
-		ref.name, ref.tooth = name, c.Tooth
+		ref.name, ref.kind, ref.tooth = name, c.Kind, c.Tooth
 		refs = append(refs, ref)
 	}
 	return refs, cautions
 }
 
-// reach notes where the references hold: the directions of known files, unless
+// leftAside says of each spacing that is no part of the mean why it is not.
+func leftAside(refs []reference) (cautions []string) {
+	for _, r := range refs {
+		if r.aside {
+			cautions = append(cautions, r.name+" left out: "+r.caution)
+		}
+	}
+	return cautions
+}
+
+// reach notes where the references hold: the directions of known objects, unless
 // something holds in every direction, and the teeth they lie on.
 func (s *scale) reach(used []reference) {
 	for _, r := range used {
@@ -194,7 +207,7 @@ func (w *work) foreshortening(id string, refs []reference) {
 		return
 	}
 	for _, r := range refs {
-		if r.along == (vec{}) {
+		if r.along == (vec{}) || r.kind == CalibrationDistance {
 			continue
 		}
 		percent := exact(stated.RowMM).over(r.mmPerPx).shifted(-1).scaled(100)
@@ -244,9 +257,7 @@ func (w *work) knownLength(id string, c Calibration) (ref reference, problem str
 	ref.mmPerPx = known(c.LengthMM, u, w.source()).over(l)
 	ref.method = "known length / length of the smooth line through its marks"
 	ref.made = made{c.By}
-	if c.Kind != CalibrationDistance {
-		ref.along = g.p[len(g.p)-1].sub(g.p[0]).unit()
-	}
+	ref.along = g.p[len(g.p)-1].sub(g.p[0]).unit()
 	return ref, ""
 }
 

@@ -69,6 +69,9 @@ func TestStatedSpacingByKind(t *testing.T) {
 		if aside := math.Abs(both.Value-20.0/525) < 1e-9; aside != (c.caution != "") {
 			t.Errorf("%s: with a file the scale is %g", c.kind, both.Value)
 		}
+		if said := strings.Contains(strings.Join(both.Cautions, "; "), "calibration 1 (stated) left out: "); said != (c.caution != "") {
+			t.Errorf("%s: cautions beside a file %q", c.kind, both.Cautions)
+		}
 	}
 }
 
@@ -81,9 +84,9 @@ func TestPixelsThatAreNotSquare(t *testing.T) {
 }
 
 func TestLengthsAwayFromTheCalibrationGetACaution(t *testing.T) {
-	m := func(tooth string, to Point) Marks {
+	m := func(kind, tooth string, to Point) Marks {
 		return Marks{Images: []ImageMarks{{ID: "a",
-			Calibration: []Calibration{{Kind: CalibrationFile, LengthMM: 21, Tooth: "46", Marks: []Point{Pt(0, 0), Pt(0, 420)}}},
+			Calibration: []Calibration{{Kind: kind, LengthMM: 21, Tooth: "46", Marks: []Point{Pt(0, 0), Pt(0, 420)}}},
 			Canals:      []Canal{{Tooth: tooth, Marks: []Point{Pt(0, 0), to}}}}}}
 	}
 	for _, c := range []struct {
@@ -91,9 +94,11 @@ func TestLengthsAwayFromTheCalibrationGetACaution(t *testing.T) {
 		m    Marks
 		want string
 	}{
-		{"along the file", m("46", Pt(100, 380)), ""},
-		{"across the file", m("46", Pt(300, 300)), "runs at 45° to the file"},
-		{"another tooth", m("47", Pt(0, 400)), "calibrated on tooth 46"},
+		{"along the file", m(CalibrationFile, "46", Pt(100, 380)), ""},
+		{"across the file", m(CalibrationFile, "46", Pt(300, 300)), "runs at 45° to the object"},
+		{"along a distance", m(CalibrationDistance, "46", Pt(100, 380)), ""},
+		{"across a distance", m(CalibrationDistance, "46", Pt(300, -300)), "runs at 45° to the object"},
+		{"another tooth", m(CalibrationFile, "47", Pt(0, 400)), "calibrated on tooth 46"},
 	} {
 		for _, f := range Compute(c.m, Given{}) {
 			if got := strings.Join(f.Cautions, "; "); f.What == WhatLength && (!strings.Contains(got, c.want) || (c.want == "") != (got == "")) {
