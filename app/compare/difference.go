@@ -45,6 +45,11 @@ func Units(grey uint16) float64 {
 	return (float64(grey) - none) / perUnit
 }
 
+// Greys are the grey values of [Difference].Change at −units and +units.
+func Greys(units float64) (low, high uint16) {
+	return uint16(none - units*perUnit), uint16(none + units*perUnit)
+}
+
 // At returns the difference in noise units at a stored pixel of the earlier
 // image, and whether it is known there.
 func (d *Difference) At(p measure.Point) (units float64, ok bool) {

@@ -235,7 +235,9 @@ func (b *bench) draw(w, h int) image.Image {
 	}
 	b.sheet.On(b.frame)
 	if b.picture != nil {
-		b.drawMarks(v)
+		if !b.desk.pair.hidesMarks() {
+			b.drawMarks(v)
+		}
 	} else {
 		b.drawEmpty()
 	}

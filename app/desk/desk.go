@@ -9,6 +9,7 @@ import (
 	"fyne.io/fyne/v2/dialog"
 
 	"rootrule/app/casebook"
+	"rootrule/app/compare"
 	"rootrule/app/wording"
 	"rootrule/imaging/tone"
 	"rootrule/measure"
@@ -37,7 +38,8 @@ type Desk struct {
 	keys     held
 	task     *task
 	selected grip
-	toneMode bool  // a drag on the image changes window and level
+	toneMode bool // a drag on the image changes window and level
+	room     compare.Room
 	pair     *pair // a second image beside the one on the bench, nil for none
 
 	open dialog.Dialog // over the desk, nil for none

@@ -38,6 +38,9 @@ type hand struct {
 func (d *Desk) press(sp spot) gesture {
 	d.hand.at, d.hand.moved = sp.at, false
 	d.say("")
+	if d.pair.hidesMarks() {
+		return gesturePan
+	}
 	if d.task != nil {
 		return d.pressInTask(sp)
 	}

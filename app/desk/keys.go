@@ -172,6 +172,9 @@ func (d *Desk) invert() {
 }
 
 func (d *Desk) adjust(contrast, brightness float64) {
+	if d.pair.adjusts(contrast) {
+		return
+	}
 	d.setTone(d.bench.window.Adjust(contrast, brightness))
 }
 

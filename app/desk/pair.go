@@ -5,6 +5,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
+	"rootrule/app/compare"
 	"rootrule/app/wording"
 	"rootrule/imaging/tone"
 	"rootrule/measure"
@@ -31,10 +32,16 @@ type pair struct {
 	table   *tone.Table
 	how     showing
 	loose   measure.Alignment // second image → bench while they are not aligned
+	joining joining
+	changes changes
+	aligned bool              // at is an alignment, not size and middle alone
+	at      measure.Alignment // second image → bench, as drawn
+	inverse measure.Alignment // of at
 	split   float64           // the line, as a share of the bench's width
 	blink   blink
 	ghost   ghost
 	seen    [2]tone.Through // the image on the bench and the second one, drawn alike
+	change  changeView
 }
 
 // ghost is the mouse of one image as it would be on the other.
@@ -101,7 +108,9 @@ func (d *Desk) comparePair(id string) {
 	}
 	d.endTask()
 	d.say("")
-	p := &pair{desk: d, other: id, split: 0.5, loose: measure.Alignment(tone.Same), blink: blink{rate: usualRate}}
+	p := &pair{desk: d, other: id, split: 0.5, blink: blink{rate: usualRate}, change: changeView{reach: usualReach, tinted: true}}
+	p.loose = measure.Alignment(tone.Same)
+	p.at, p.inverse = p.loose, p.loose
 	if d.pair != nil {
 		p.how, p.blink.rate = d.pair.how, d.pair.blink.rate
 		d.pair.stop()
@@ -133,8 +142,9 @@ func (d *Desk) decodeSecond(s *session, p *pair, file string) {
 			start = tone.Window{Low: v.Low, High: v.High, Invert: v.Invert}
 		}
 		p.picture, p.window, p.table = pic, start, start.Table()
+		p.compute()
 		p.loosen()
-		d.refresh()
+		p.join()
 	})
 }
 
@@ -145,25 +155,45 @@ func (p *pair) loosen() {
 	if b.picture == nil || p.picture == nil {
 		return
 	}
-	k := float64(b.picture.Width) / float64(p.picture.Width)
-	p.loose = measure.Alignment{
-		{k, 0, float64(b.picture.Width-1)/2 - k*float64(p.picture.Width-1)/2},
-		{0, k, float64(b.picture.Height-1)/2 - k*float64(p.picture.Height-1)/2},
-		{0, 0, 1},
+	here, there := p.lie(p.desk.session.image, b.picture), p.lie(p.other, p.picture)
+	w, h := b.shownSize()
+	w2, h2 := sizeOf(there, p.picture)
+	k := float64(w) / w2
+	if mine, others := p.mmPerPx(p.desk.session.image), p.mmPerPx(p.other); mine > 0 && others > 0 {
+		k = others / mine
 	}
+	centred := measure.Alignment{{k, 0, (float64(w-1) - k*(w2-1)) / 2}, {0, k, (float64(h-1) - k*(h2-1)) / 2}, {0, 0, 1}}
+	back, _ := here.Inverse()
+	p.loose = back.After(centred).After(there)
+	p.place()
 }
 
-// link takes a point of the second image to the image on the bench.
-func (p *pair) link() measure.Alignment { return p.loose }
-
-// back takes a point of the image on the bench to the second image.
-func (p *pair) back() measure.Alignment {
-	inverse, ok := p.link().Inverse()
-	if !ok {
-		return measure.Alignment(tone.Same)
-	}
-	return inverse
+// lie takes stored pixels of an image of the pair to those it is shown in.
+func (p *pair) lie(id string, pic *tone.Picture) measure.Alignment {
+	return compare.Lie(turnOf(imageIn(&p.desk.session.marks, id)), pic.Width, pic.Height)
 }
+
+// sizeOf is the size of a picture as it is shown.
+func sizeOf(lie measure.Alignment, pic *tone.Picture) (w, h float64) {
+	if lie[0][0] == 0 { // rows have become columns
+		return float64(pic.Height), float64(pic.Width)
+	}
+	return float64(pic.Width), float64(pic.Height)
+}
+
+// mmPerPx is the scale of an image of the pair, 0 when it has none.
+func (p *pair) mmPerPx(id string) float64 {
+	f, ok := p.finding(id, measure.ImageSubject, measure.WhatScale)
+	if !ok || !f.Defined() || f.Unit != measure.MillimetrePerPx {
+		return 0
+	}
+	return f.Value
+}
+
+// link takes a point of the second image to the image on the bench, back the
+// other way.
+func (p *pair) link() measure.Alignment { return p.at }
+func (p *pair) back() measure.Alignment { return p.inverse }
 
 // leavePair ends the comparison: the image on the bench stays there.
 func (d *Desk) leavePair() {
@@ -182,6 +212,7 @@ func (d *Desk) leavePair() {
 func (p *pair) stop() {
 	if p != nil {
 		p.blink.stop()
+		p.cancelJoin()
 	}
 }
 
@@ -240,6 +271,7 @@ func (d *Desk) swap() {
 	b.show(p.picture, p.window)
 	p.picture, p.window, p.table = pic, window, window.Table()
 	p.loose = link
+	p.place()
 	if !fitted {
 		b.fitted = false
 		b.setView(view)
@@ -261,10 +293,11 @@ func (p *pair) viewOfSecond() tone.View {
 	o := back.Map(measure.Pt(x, y))
 	e := back.Map(measure.Pt(x+1, y))
 	scale := b.view.Scale / o.Dist(e)
-	return tone.View{Scale: scale, X: (w-1)/2 - scale*o.X, Y: (h-1)/2 - scale*o.Y}
+	lying := tone.View{}.Lying(turnOf(imageIn(&p.desk.session.marks, p.other)), p.picture.Width, p.picture.Height)
+	return lying.At(o.X, o.Y, (w-1)/2, (h-1)/2, scale)
 }
 
-// gone ends the comparison when one of its images is no longer in the case or
+// checkPair brings the pair in step with the marks. It ends the comparison when one of its images is no longer in the case or
 // both are the same.
 func (d *Desk) checkPair() {
 	p := d.pair
@@ -275,7 +308,10 @@ func (d *Desk) checkPair() {
 	if s == nil || s.image == p.other || s.saved() == nil || imageIn(&s.marks, p.other) == nil {
 		p.stop()
 		d.pair = nil
+		return
 	}
+	p.compute()
+	p.place()
 }
 
 // nameOfImage says which image of the case one is: "3 recall 2025-03-25".

@@ -5,6 +5,7 @@ import (
 	"image/color"
 
 	"rootrule/app/desk/ink"
+	"rootrule/app/wording"
 	"rootrule/imaging/tone"
 	"rootrule/measure"
 )
@@ -32,6 +33,8 @@ func (p *pair) drawPictures(b *bench, v tone.View) {
 		second(right)
 	case p.blink.second:
 		second(whole)
+	case p.how == difference && p.joining.diff != nil:
+		p.drawDifference(b, v)
 	default:
 		own(whole)
 	}
@@ -53,7 +56,10 @@ func (p *pair) splitAt(w int) int { return int(p.split*float64(w) + 0.5) }
 func (p *pair) drawOver(b *bench, v tone.View) {
 	s := scribe{&b.sheet, v, b.ratio}
 	if p.onTop() {
-		p.drawSecondOutlines(s)
+		p.drawOutlines(s, p.other, p.link())
+	}
+	if p.hidesMarks() {
+		p.drawOutlines(s, p.desk.session.image, measure.Alignment(tone.Same))
 	}
 	if p.how == splitLine && p.onTop() && !p.blink.held {
 		p.drawSplit(s, b.frame.Rect)
@@ -64,18 +70,27 @@ func (p *pair) drawOver(b *bench, v tone.View) {
 	p.drawCaptions(b)
 }
 
-// drawSecondOutlines draws the lesions of the second image, dashed so that
-// they differ from those of the image on the bench, which are dotted.
-func (p *pair) drawSecondOutlines(s scribe) {
-	im := imageIn(&p.desk.session.marks, p.other)
-	link := p.link()
+// drawOutlines draws the lesions of an image through the map to the bench:
+// dashed those of the second image, dotted those of the one on the bench.
+func (p *pair) drawOutlines(s scribe, id string, link measure.Alignment) {
+	im := imageIn(&p.desk.session.marks, id)
 	for i := range im.Lesions {
 		line := curveOf(im, item{lesion, i})
 		for j := range line {
 			line[j] = link.Map(line[j])
 		}
-		s.sheet.Dashes(s.pen(2, inkSecond), 9*s.unit, 6*s.unit, s.all(line)...)
+		if id == p.other {
+			s.sheet.Dashes(s.pen(2, inkSecond), 9*s.unit, 6*s.unit, s.all(line)...)
+		} else {
+			s.sheet.Dots(s.pen(2.6, inkLesion), 7*s.unit, s.all(line)...)
+		}
 	}
+}
+
+// hidesMarks reports whether the marks of the image on the bench are not shown
+// and can't be taken hold of: another image is.
+func (p *pair) hidesMarks() bool {
+	return p.onTop() && (p.blink.second || p.how == difference && p.joining.diff != nil)
 }
 
 // inkSecond is the colour of the second image's outlines.
@@ -84,7 +99,7 @@ var inkSecond = color.NRGBA{0x9a, 0xe3, 0xd2, 0xff}
 // drawSplit draws the line and a handle in its middle.
 func (p *pair) drawSplit(s scribe, whole image.Rectangle) {
 	x, h := float64(p.splitAt(whole.Dx())), float64(whole.Dy())
-	pen := s.pen(1.6, colourHoney)
+	pen := s.pen(1.6, inkHoney)
 	s.sheet.Line(pen, ink.Point{X: x}, ink.Point{X: x, Y: h})
 	m, r := ink.Point{X: x, Y: h / 2}, 9*s.unit
 	for _, side := range []float64{-1, 1} {
@@ -96,11 +111,11 @@ func (p *pair) drawSplit(s scribe, whole image.Rectangle) {
 // ghost marks where the mouse of the other image is on this one: an open cross.
 func (s scribe) ghost(at measure.Point) {
 	m := s.at(at)
-	pen := s.pen(1.4, colourText)
+	pen := s.pen(1.4, inkText)
 	for _, d := range [][2]float64{{1, 0}, {0, 1}, {-1, 0}, {0, -1}} {
 		s.sheet.Line(pen, m.Plus(d[0]*5*s.unit, d[1]*5*s.unit), m.Plus(d[0]*16*s.unit, d[1]*16*s.unit))
 	}
-	s.sheet.Ring(s.pen(1, colourText), m, 5*s.unit)
+	s.sheet.Ring(s.pen(1, inkText), m, 5*s.unit)
 }
 
 // drawCaptions says which image is shown, and where.
@@ -120,6 +135,11 @@ func (p *pair) drawCaptions(b *bench) {
 		b.caption(&b.sheet, image.Rect(int(x), 0, int(w), b.frame.Rect.Dy()), there, 0)
 	case p.blink.second:
 		b.caption(&b.sheet, b.frame.Rect, there, 0)
+	case p.how == difference && p.joining.diff != nil:
+		before, after := p.earlier()
+		name := p.desk.session.nameOfImage
+		b.caption(&b.sheet, b.frame.Rect, wording.Say("%s less %s", name(after), name(before)), 0)
+		p.drawLegend(b)
 	default:
 		b.caption(&b.sheet, b.frame.Rect, here, 0)
 	}
@@ -142,5 +162,5 @@ func (b *bench) caption(sheet *ink.Sheet, area image.Rectangle, text string, sid
 		return
 	}
 	sheet.Plate(plate, inkPlate)
-	sheet.Write(words, ink.Point{X: float64(plate.Min.X + pad), Y: float64(plate.Min.Y + pad/2)}, text, colourText)
+	sheet.Write(words, ink.Point{X: float64(plate.Min.X + pad), Y: float64(plate.Min.Y + pad/2)}, text, inkText)
 }

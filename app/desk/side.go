@@ -176,7 +176,11 @@ func (d *Desk) haunt(where place2, at measure.Point) {
 
 // shift moves the second image alone, in pixels of the image on the bench.
 func (p *pair) shift(dx, dy float64) {
+	if p.aligned {
+		return
+	}
 	p.loose = measure.Alignment{{1, 0, dx}, {0, 1, dy}, {0, 0, 1}}.After(p.loose)
+	p.place()
 	p.desk.bench.raster.Refresh()
 	p.desk.side.Refresh()
 }

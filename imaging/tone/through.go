@@ -47,11 +47,16 @@ func (r *Through) Draw(dst *image.RGBA, area image.Rectangle, p *Picture, v View
 		fillArea(dst, area, pack(back))
 		return
 	}
+	r.show(area, p, v, by)
+	r.paint(dst, t, pack(back))
+}
+
+// show computes the greys of what is shown, unless they are at hand.
+func (r *Through) show(area image.Rectangle, p *Picture, v View, by Map) {
 	if r.picture != p || r.view != v || r.by != by || r.area != area {
 		r.picture, r.view, r.by, r.area = p, v, by, area
 		r.resample()
 	}
-	r.paint(dst, t, pack(back))
 }
 
 func fillArea(dst *image.RGBA, area image.Rectangle, c uint32) {

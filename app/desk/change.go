@@ -1,0 +1,66 @@
+package desk
+
+import (
+	"reflect"
+
+	"rootrule/measure"
+)
+
+// changes are the findings about the images of a pair, and what they were
+// computed from.
+type changes struct {
+	from     measure.Marks
+	findings []measure.Finding
+	trends   []measure.Trend // of the whole case
+	own      []measure.Trend // of this pair alone: values before and after
+}
+
+// compute asks for the findings of the pair where its marks have changed. While
+// a gesture is under way, the draft counts.
+func (p *pair) compute() {
+	s := p.desk.session
+	if p.picture == nil || !s.ready {
+		return
+	}
+	m := s.marks
+	if s.draft != nil {
+		m.Images = append([]measure.ImageMarks(nil), m.Images...)
+		if im := imageIn(&m, s.image); im != nil {
+			*im = *s.draft
+		}
+	}
+	if reflect.DeepEqual(m, p.changes.from) {
+		return
+	}
+	before, after := p.earlier()
+	own := measure.Marks{Version: m.Version, ClickPX: m.ClickPX, Images: []measure.ImageMarks{*imageIn(&m, before), *imageIn(&m, after)}}
+	for _, r := range m.Recalls {
+		if r.Before == before && r.After == after {
+			own.Recalls = append(own.Recalls, r)
+		}
+	}
+	for _, v := range m.Views {
+		if v.Images == [2]string{before, after} || v.Images == [2]string{after, before} {
+			own.Views = append(own.Views, v)
+		}
+	}
+	p.changes = changes{from: m, findings: s.reader.Findings(own), own: s.reader.Trends(own)}
+	if s.draft == nil {
+		p.changes.trends = s.reader.Trends(m)
+	}
+}
+
+// finding returns the finding of a kind of a subject on an image of the pair,
+// or, with the image empty, of what compares both.
+func (p *pair) finding(image, of, what string) (measure.Finding, bool) {
+	for _, f := range p.changes.findings {
+		if f.Of != of || f.What != what {
+			continue
+		}
+		single := f.Image == p.other || f.Image == p.desk.session.image
+		if f.Image == image || image == "" && !single {
+			return f, true
+		}
+	}
+	return measure.Finding{Quantity: measure.Undefined(measure.Pixel)}, false
+}
