@@ -22,6 +22,9 @@ func (b blocks) length() float64 { return float64(b.places) / float64(b.n) }
 // rows returns the places from first to before last of block k.
 func (b blocks) rows(k int) (first, last int) { return k * b.places / b.n, (k + 1) * b.places / b.n }
 
+// holding returns the block that holds a place.
+func (b blocks) holding(place int) int { return min(int(float64(place)/b.length()), b.n-1) }
+
 // mean returns the means of values over each block.
 func (b blocks) mean(v []float64) []float64 {
 	out := make([]float64, b.n)

@@ -79,16 +79,36 @@ func (t *Map) Canal(from, to measure.Point, via []measure.Point, snap bool) (Lin
 	if turned { // the line doesn't depend on which end is clicked first
 		slices.Reverse(marks)
 	}
-	rough, err := t.path(marks)
+	line, err := t.between(marks, snap)
 	if err != nil {
 		return Line{}, err
 	}
-	line := t.finish(rough, marks, snap, careful)
 	if turned {
 		slices.Reverse(line.Points)
 		slices.Reverse(line.Confidence)
 	}
 	return line, nil
+}
+
+// between traces a line through marks: for a dark canal that of a filling in
+// it, where that is plainer.
+func (t *Map) between(marks []measure.Point, snap bool) (Line, error) {
+	rough, err := t.path(marks)
+	if err != nil {
+		return Line{}, err
+	}
+	m := t.refine(rough.resampled(1).faired(12*float64(t.factor)), careful)
+	lost := m.astray(marks)
+	if !t.bright {
+		if f, ok := t.filled(marks); ok && (lost != nil || f.plain > fillingAbove*m.plain) {
+			f.cautions = append([]string{fillingCaution(f)}, f.cautions...)
+			return t.finish(f, marks, false, false), nil
+		}
+	}
+	if lost != nil {
+		return Line{}, lost
+	}
+	return t.finish(m, marks, snap && t.bright, snap), nil
 }
 
 // before orders marks by column, then by row.
@@ -128,17 +148,19 @@ func (t *Map) path(marks []measure.Point) (curve, error) {
 	return c, nil
 }
 
-// finish makes the smooth line of a rough one.
-func (t *Map) finish(rough curve, marks []measure.Point, snap bool, n turns) Line {
-	m := t.refine(rough.resampled(1).faired(12*float64(t.factor)), n).extended(EndReach + endWindow)
+// finish ends a line at the marks: at the bright line's own ends near them
+// where these are wanted, else abreast of the marks where they snap, else in
+// them.
+func (t *Map) finish(m centre, marks []measure.Point, ownEnds, snap bool) Line {
+	m = m.extended(EndReach + endWindow)
 	from, to := m.line.nearest(at(marks[0])), m.line.nearest(at(marks[len(marks)-1]))
 	var ends [2]end
-	if snap && t.bright {
+	if ownEnds {
 		ends = [2]end{t.findEnd(m, from, 1), t.findEnd(m, to, -1)}
 		from, to = from-ends[0].shift(), to+ends[1].shift()
 	}
 	m = m.cut(from, to)
-	var cautions []string
+	cautions := slices.Clone(m.cautions)
 	if !snap {
 		for i, mark := range marks {
 			if off := m.bend(at(mark), mark.StdUnc(), i, len(marks)); off > 3 {
@@ -150,7 +172,7 @@ func (t *Map) finish(rough curve, marks []measure.Point, snap bool, n turns) Lin
 	for i, p := range m.line {
 		l.Points = append(l.Points, measure.Point{X: p.x, Y: p.y, U: m.unc[i]})
 	}
-	if snap && t.bright {
+	if ownEnds {
 		l.endAt(0, marks[0], ends[0])
 		l.endAt(len(l.Points)-1, marks[len(marks)-1], ends[1])
 	}
@@ -225,7 +247,7 @@ func (m centre) extended(by int) centre {
 	n := len(m.line)
 	k := min(20, n-1)
 	head, tail := m.line[0].sub(m.line[k]).unit(), m.line[n-1].sub(m.line[n-1-k]).unit()
-	out := centre{reach: m.reach}
+	out := centre{reach: m.reach, plain: m.plain, cautions: m.cautions}
 	put := func(p vec, i int) {
 		out.line = append(out.line, p)
 		out.unc = append(out.unc, m.unc[i])
@@ -246,7 +268,7 @@ func (m centre) extended(by int) centre {
 
 // cut returns the part between two positions along the line.
 func (m centre) cut(from, to float64) centre {
-	out := centre{reach: m.reach}
+	out := centre{reach: m.reach, plain: m.plain, cautions: m.cautions}
 	put := func(p vec, i int) {
 		out.line = append(out.line, p)
 		out.unc = append(out.unc, m.unc[i])

@@ -15,6 +15,13 @@
 // smooth line, and says how well it is known: that is the standard uncertainty
 // of each point, across the line.
 //
+// What may be wrong is said: where the profile across the line fits two canals
+// better than one, where something bright hides a side of it, or where the line
+// passes a mark by, the standard uncertainty grows until it covers the other
+// line, the confidence falls, and a caution says where to click. A filling in a
+// canal that was looked for as dark is followed as such. Where no line is
+// credible there is an error.
+//
 // Units: pixels on a picture (pixel centres at integers, y down), mm from the
 // centre of the first voxel along the volume's own axes in a volume. Stored
 // grey values are used as they are: no window or enhancement plays a part.

@@ -77,7 +77,8 @@ func (l *Live) To(p measure.Point) (Line, error) {
 			c = append(c, back[i])
 		}
 	}
-	return l.t.finish(c, marks, false, quick), nil
+	m := l.t.refine(c.resampled(1).faired(12*float64(l.t.factor)), quick)
+	return l.t.finish(m, marks, false, false), nil
 }
 
 // leg returns the path from a fixed mark to the dragged one.

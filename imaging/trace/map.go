@@ -17,6 +17,8 @@ type Map struct {
 	sign   float64 // of stored values, so that the ridge looked for is bright
 	factor int     // pixels per cell of the grid, along x and y
 	grid   Grid
+	// filling is the grid for bright lines of a picture prepared for dark ones.
+	filling Grid
 }
 
 // searchCells is about how many cells the path is looked for in: enough that a
@@ -37,41 +39,58 @@ func NewMap(m *imaging.Image, bright bool) *Map {
 	for (m.Width/t.factor)*(m.Height/t.factor) > searchCells*3/2 {
 		t.factor++
 	}
-	t.grid = t.costs()
+	t.costs()
 	return t
 }
 
-// costs returns the grid of the path search.
-func (t *Map) costs() Grid {
+// costs makes the grid of the path search, and for dark canals that for bright
+// fillings.
+func (t *Map) costs() {
 	grey, size := t.reduced()
-	cost := make([]float32, len(grey))
+	t.grid = Grid{Size: size, Cost: make([]float32, len(grey))}
 	common := commonRidge
 	if t.bright {
 		common = commonBright
+	} else {
+		t.filling = Grid{Size: size, Cost: make([]float32, len(grey))}
 	}
 	if size.X >= 3 && size.Y >= 3 {
 		for _, sigma := range searchSigmas {
-			raise(cost, grey, size, sigma, common)
+			t.raise(grey, sigma, common)
 		}
 	}
-	for i, v := range cost {
-		cost[i] = stepCost(v)
+	for _, cost := range [][]float32{t.grid.Cost, t.filling.Cost} {
+		for i, v := range cost {
+			cost[i] = stepCost(v)
+		}
 	}
-	return Grid{Size: size, Cost: cost}
 }
 
-// raise raises strength to that of the ridges of one width, in units of what a
-// share of the picture exceeds. Broad ridges are looked for in a coarser one.
-func raise(strength, grey []float32, size Size, sigma, common float64) {
+// raise raises strengths to those of the ridges of one width. Broad ridges are
+// looked for in a coarser picture.
+func (t *Map) raise(grey []float32, sigma, common float64) {
 	k := max(1, int(sigma/2))
-	coarse, cs := boxed(grey, size, k)
+	coarse, cs := boxed(grey, t.grid.Size, k)
 	if cs.X < 3 || cs.Y < 3 {
 		return
 	}
-	r := longRidges(coarse, cs, sigma/float64(k))
+	var opposite []float32
+	if !t.bright {
+		opposite = make([]float32, len(coarse))
+	}
+	r := longRidges(coarse, cs, sigma/float64(k), opposite)
+	t.grid.raise(r, cs, k, common)
+	if !t.bright {
+		t.filling.raise(opposite, cs, k, commonBright)
+	}
+}
+
+// raise raises the strengths of g to those of a coarser picture, in units of
+// what a share of that exceeds.
+func (g *Grid) raise(r []float32, cs Size, k int, common float64) {
 	per := 1 / exceeded(r, common)
-	for y := range size.Y {
-		row, from := strength[y*size.X:(y+1)*size.X], r[min(y/k, cs.Y-1)*cs.X:][:cs.X]
+	for y := range g.Y {
+		row, from := g.Cost[y*g.X:(y+1)*g.X], r[min(y/k, cs.Y-1)*cs.X:][:cs.X]
 		for x := range row {
 			row[x] = max(row[x], per*from[min(x/k, cs.X-1)])
 		}

@@ -44,8 +44,10 @@ func newDerivatives(grey []float32, size Size, sigma float64) derivatives {
 
 // longRidges returns at each place of a picture how much of a ridge of one
 // width lies there: the curvature across it less the slope across it, both
-// averaged along the direction in which this is largest, or 0.
-func longRidges(grey []float32, size Size, sigma float64) []float32 {
+// averaged along the direction in which this is largest, or 0. It does so for
+// the ridges looked for and, where opposite is not nil, for those of the other
+// sign.
+func longRidges(grey []float32, size Size, sigma float64, opposite []float32) []float32 {
 	d := newDerivatives(grey, size, sigma)
 	out := make([]float32, len(grey))
 	pad := int(math.Ceil(2 * elongation * sigma))
@@ -54,7 +56,7 @@ func longRidges(grey []float32, size Size, sigma float64) []float32 {
 		for k := range directions {
 			sin, cos := math.Sincos(math.Pi * float64(k) / directions)
 			b.across(d, float32(sin), float32(cos))
-			b.along(out, newTaps(sigma, sin, cos, b.stride))
+			b.along(out, opposite, newTaps(sigma, sin, cos, b.stride))
 		}
 	})
 	return out
@@ -119,7 +121,7 @@ func newTaps(sigma, sin, cos float64, stride int) []tap {
 }
 
 // along raises out to what the band has along one direction.
-func (b *rowBand) along(out []float32, taps []tap) {
+func (b *rowBand) along(out, opposite []float32, taps []tap) {
 	for y := b.from; y < b.to; y++ {
 		clear(b.curvatures)
 		clear(b.slopes)
@@ -133,6 +135,14 @@ func (b *rowBand) along(out []float32, taps []tap) {
 		for x, c := range b.curvatures {
 			s := b.slopes[x]
 			row[x] = max(row[x], c-oneSided*max(s, -s))
+		}
+		if opposite == nil {
+			continue
+		}
+		row = opposite[y*b.size.X : (y+1)*b.size.X]
+		for x, c := range b.curvatures {
+			s := b.slopes[x]
+			row[x] = max(row[x], -c-oneSided*max(s, -s))
 		}
 	}
 }

@@ -61,7 +61,7 @@ func (c curve) lengthBetween(a, b measure.Point) float64 {
 // uncertainties that cover.
 func TestCanalOnPhantoms(t *testing.T) {
 	var squares, within, points float64
-	for seed := uint64(1); seed <= 10; seed++ {
+	for seed := uint64(1); seed <= 6; seed++ {
 		m, tr := phantom.Periapical(trialSpec(seed))
 		r := rand.New(rand.NewPCG(seed, 2))
 		a, b := off(r, tr.Canals[0].Orifice), off(r, tr.Canals[0].Apex)
@@ -89,7 +89,7 @@ func TestCanalOnPhantoms(t *testing.T) {
 	if rms := math.Sqrt(squares / points); rms > 0.5 {
 		t.Errorf("%.3f px root mean square over all, want 0.5", rms)
 	}
-	if share := within / points; share < 0.9 { // neighbouring points share their errors: ten lines are some 80 independent ones
+	if share := within / points; share < 0.9 { // neighbouring points share their errors: six lines are some 50 independent ones
 		t.Errorf("%.1f %% of the points lie within 2 standard uncertainties", 100*share)
 	}
 }
@@ -219,32 +219,18 @@ func TestFileTipAndStop(t *testing.T) {
 	}
 }
 
-// Where there is no canal, the line says so.
-func TestConfidenceWithoutACanal(t *testing.T) {
-	s := trialSpec(6)
-	m, tr := phantom.Periapical(s)
-	c := tr.Canals[0]
-	plain, err := Canal(m, c.Orifice, c.Apex, nil, Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	r := rand.New(rand.NewPCG(1, 1))
-	for i := range m.Pix {
-		m.Pix[i] = uint16(20000 + 300*r.NormFloat64())
-	}
-	none, err := Canal(m, c.Orifice, c.Apex, nil, Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	mean := func(v []float64) float64 {
-		sum := 0.0
-		for _, x := range v {
-			sum += x / float64(len(v))
+// On noise alone there is an error, not a line.
+func TestCanalOnNoise(t *testing.T) {
+	m := &imaging.Image{Width: 300, Height: 400, Pix: make([]uint16, 120000)}
+	for seed := uint64(1); seed <= 3; seed++ {
+		r := rand.New(rand.NewPCG(seed, 1))
+		for i := range m.Pix {
+			m.Pix[i] = uint16(20000 + 300*r.NormFloat64())
 		}
-		return sum
-	}
-	if with, without := mean(plain.Confidence), mean(none.Confidence); with < 0.8 || without > 0.7 || without > with-0.2 {
-		t.Errorf("confidence %.2f on a canal and %.2f on noise", with, without)
+		l, err := Canal(m, measure.Pt(150, 40), measure.Pt(140, 360), nil, Options{})
+		if err == nil && len(l.Cautions) == 0 {
+			t.Errorf("seed %d: a line known to %.1f px without a caution", seed, l.StdUnc)
+		}
 	}
 }
 
@@ -265,22 +251,15 @@ func TestCanalRefusals(t *testing.T) {
 	}
 }
 
-// Even the smallest and plainest pictures give a line without a panic.
+// The smallest and plainest pictures are refused without a panic: there is no
+// line in them.
 func TestCanalOnPlainPictures(t *testing.T) {
 	for _, size := range [][2]int{{1, 12}, {2, 9}, {8, 8}, {40, 7}, {64, 64}} {
 		w, h := size[0], size[1]
 		m := &imaging.Image{Width: w, Height: h, Pix: make([]uint16, w*h)}
 		for _, o := range []Options{{}, {Bright: true, Snap: true}} {
-			l, err := Canal(m, measure.Pt(0, 0), measure.Pt(float64(w-1), float64(h-1)), nil, o)
-			if err != nil {
-				t.Errorf("%d × %d: %v", w, h, err)
-				continue
-			}
-			for i, p := range l.Points {
-				if math.IsNaN(p.X+p.Y+p.U+l.Confidence[i]) || math.Abs(p.X) > 1e4 {
-					t.Errorf("%d × %d: point %v, confidence %v", w, h, p, l.Confidence[i])
-					break
-				}
+			if _, err := Canal(m, measure.Pt(0, 0), measure.Pt(float64(w-1), float64(h-1)), nil, o); err == nil {
+				t.Errorf("%d × %d: no error", w, h)
 			}
 		}
 	}

@@ -109,17 +109,31 @@ func (w *whitener) blind(f, g []float64) ([]float64, float64) {
 
 // chordProfile is the chord of a cylinder of radius r at distance u from its
 // axis over its diameter, blurred as a detector does.
-func chordProfile(u, r float64) float64 {
-	sum, weight := 0.0, 0.0
-	for k := -9; k <= 9; k++ { // ±3 standard deviations in thirds
-		w := math.Exp(-float64(k*k) / 18)
-		if q := (u + float64(k)/3*detectorBlur) / r; q*q < 1 {
+func chordProfile(u, r float64) float64 { return chordBlurred(u, r, detectorBlur) }
+
+// chordBlurred is chordProfile for another blur.
+func chordBlurred(u, r, blur float64) float64 {
+	sum := 0.0
+	for k, w := range blurWeights {
+		if q := (u + float64(k-len(blurWeights)/2)/3*blur) / r; q*q < 1 {
 			sum += w * math.Sqrt(1-q*q)
 		}
-		weight += w
 	}
-	return sum / weight
+	return sum
 }
+
+// blurWeights is a Gaussian over ±3 standard deviations in thirds.
+var blurWeights = func() (w [19]float64) {
+	sum := 0.0
+	for k := range w {
+		w[k] = math.Exp(-float64((k-9)*(k-9)) / 18)
+		sum += w[k]
+	}
+	for k := range w {
+		w[k] /= sum
+	}
+	return w
+}()
 
 // templates returns templates for half-widths a third to either side of those
 // found, 15 % apart; none when the background allows none.
