@@ -7,17 +7,17 @@ import (
 	"rootrule/measure"
 )
 
-// stageOrder are the stages in order of treatment.
-var stageOrder = []string{measure.StagePreOperative, measure.StageWorkingLength, measure.StageConeFit,
+// Stages are the stages in order of treatment.
+var Stages = []string{measure.StagePreOperative, measure.StageWorkingLength, measure.StageConeFit,
 	measure.StagePostOperative, measure.StageRecall}
 
 // StageRank returns the place of a stage in the order of treatment, from 0; an
 // unknown stage comes after all of them.
 func StageRank(stage string) int {
-	if i := slices.Index(stageOrder, stage); i >= 0 {
+	if i := slices.Index(Stages, stage); i >= 0 {
 		return i
 	}
-	return len(stageOrder)
+	return len(Stages)
 }
 
 // InOrder returns images in order of treatment: by date; of one day by stage,

@@ -32,7 +32,7 @@ func newHeader(d *Desk) *header {
 	h.undo = d.button("undo", "Undo", d.undo)
 	h.redo = d.button("redo", "Redo", d.redo)
 	buttons := container.NewHBox(h.edit, gap(8), container.NewCenter(h.state), gap(8), h.undo, h.redo,
-		d.button("cases", "Cases", d.askForCase), d.button("new case", "New case", d.askForNewCase),
+		d.button("cases", "Cases", d.showHome), d.button("new case", "New case", d.askForNewCase),
 		d.button("about", "Cautions", d.showAbout))
 	row := container.NewBorder(nil, nil, nil, buttons, h.who)
 	h.box = container.NewStack(canvas.NewRectangle(colourPanel), container.NewPadded(row))
@@ -51,7 +51,7 @@ func (d *Desk) button(name, label string, do func()) *widget.Button {
 	b := widget.NewButton(label, func() {
 		do()
 		if d.open == nil {
-			d.focusBench()
+			d.giveBack()
 		}
 		d.prober.changed()
 	})
@@ -83,12 +83,12 @@ func (h *header) update() {
 // caseTitle names a case in the header and in lists.
 func caseTitle(code, tooth string) string {
 	if code == "" {
-		code = "without a code"
+		code = wording.Say("without a code")
 	}
 	if tooth == "" {
-		return "Case " + code + " · no tooth yet"
+		return wording.Say("Case %s · no tooth yet", code)
 	}
-	return "Case " + code + " · tooth " + tooth
+	return wording.Say("Case %s · tooth %s", code, wording.Tooth(tooth))
 }
 
 // taskBar has the tasks and the ways to look.

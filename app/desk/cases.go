@@ -5,12 +5,11 @@ import (
 	"strings"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/dialog"
-	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 
 	"rootrule/app/casebook"
+	"rootrule/app/wording"
 )
 
 // newCase starts a case in the casebook; nil when that fails, which is shown.
@@ -23,76 +22,72 @@ func (d *Desk) newCase(code, tooth string) *casebook.Case {
 	return c
 }
 
-// askForNewCase asks for the two fields of a new case.
+// askForNewCase shows the cases with the keys on the form for a new one.
 func (d *Desk) askForNewCase() {
-	d.askForCodeAndTooth("New case", "", "", func(code, tooth string) error {
-		c, err := d.o.Book.New(code, tooth)
-		if err == nil {
-			d.OpenCase(c)
-		}
-		return err
-	})
+	d.showHome()
+	d.home.keys = d.home.begin.code
+	d.home.focus()
 }
 
-// askForRename asks for code and tooth of the case on the desk.
+// askForRename asks for code, tooth and name of the case on the desk.
 func (d *Desk) askForRename() {
 	if d.session == nil {
 		d.askForNewCase()
 		return
 	}
-	k := d.session.kase
-	d.askForCodeAndTooth("Code and tooth", k.Code(), k.Tooth(), func(code, tooth string) error {
-		return k.Rename(code, tooth, k.Name())
-	})
+	d.askForCase(d.session.kase, d.refresh)
 }
 
-// askForCodeAndTooth shows the form; done gets what was typed.
-func (d *Desk) askForCodeAndTooth(heading, code, tooth string, done func(code, tooth string) error) {
-	codeEntry, toothEntry := newAnswer(d), newAnswer(d)
-	codeEntry.SetText(code)
-	codeEntry.SetPlaceHolder("stands for the patient")
-	toothEntry.SetText(tooth)
-	toothEntry.SetPlaceHolder("FDI, such as 46")
-	toothEntry.Validator = func(s string) error { _, err := toothName(s); return err }
-	d.parts["case code"], d.parts["case tooth"] = codeEntry, toothEntry
-	form := dialog.NewForm(heading, "Keep", "Cancel", []*widget.FormItem{
-		widget.NewFormItem("Code", codeEntry), widget.NewFormItem("Tooth", toothEntry),
-	}, func(ok bool) {
-		if ok {
-			d.saved(done(strings.TrimSpace(codeEntry.Text), strings.TrimSpace(toothEntry.Text)))
-		}
-		d.refresh()
-	}, d.o.Window)
-	submit := func(string) { form.Submit() }
-	codeEntry.OnSubmitted, toothEntry.OnSubmitted = submit, submit
-	d.show(form, 420, 230)
-	d.o.Window.Canvas().Focus(codeEntry)
-}
-
-// askForCase shows the cases of the casebook, the latest first.
-func (d *Desk) askForCase() {
-	all, err := d.o.Book.Cases()
-	if err != nil {
-		d.fail(err)
+// rename asks for code, tooth and name of the case that the keys are on.
+func (h *home) rename() {
+	c, ok := h.current()
+	if !ok {
 		return
 	}
-	var pop dialog.Dialog
-	list := widget.NewList(func() int { return len(all) },
-		func() fyne.CanvasObject {
-			return container.New(tight{theme.InnerPadding()}, bold(), widget.NewLabel(""))
-		},
-		func(i int, o fyne.CanvasObject) {
-			labels := o.(*fyne.Container).Objects
-			labels[0].(*widget.Label).SetText(caseTitle(all[i].Code, all[i].Tooth))
-			labels[1].(*widget.Label).SetText(caseLine(all[i]))
-		})
-	list.OnSelected = func(i int) {
-		pop.Hide()
-		d.openByID(all[i].ID)
+	d := h.desk
+	k, err := d.o.Book.Case(c.ID)
+	if s := d.session; s != nil && s.kase.ID() == c.ID {
+		k, err = s.kase, nil
 	}
-	d.parts["case list"] = list
-	pop = dialog.NewCustom("Cases", "Close", list, d.o.Window)
-	d.show(pop, 520, 520)
+	if err != nil {
+		line, hint := wording.Error(err)
+		h.say(join(line, hint), nil)
+		return
+	}
+	d.askForCase(k, h.reload)
+}
+
+// askForCase asks for code, tooth and name of a case; done follows a change.
+func (d *Desk) askForCase(k *casebook.Case, done func()) {
+	code, tooth, name := newAnswer(d), newAnswer(d), newAnswer(d)
+	code.SetText(k.Code())
+	tooth.SetText(wording.Tooth(k.Tooth()))
+	name.SetText(k.Name())
+	code.Validator = func(s string) error { _, err := readCode(s); return err }
+	tooth.Validator = func(s string) error { _, err := wording.ReadTooth(s); return err }
+	tooth.SetPlaceHolder(wording.ToothExample())
+	name.SetPlaceHolder(wording.Say("need not be given"))
+	d.parts["case code"], d.parts["case tooth"], d.parts["case name"] = code, tooth, name
+	named := widget.NewFormItem(wording.Say("Patient's name"), name)
+	named.HintText = wording.Say("It stays in the casebook: no report, export or file bears it.")
+	form := dialog.NewForm(wording.Say("Code, tooth and name"), wording.Say("Keep"), wording.Say("Cancel"), []*widget.FormItem{
+		widget.NewFormItem(wording.Say("Code"), code), widget.NewFormItem(wording.Say("Tooth"), tooth), named,
+	}, func(ok bool) {
+		if !ok {
+			return
+		}
+		c, err := readCode(code.Text)
+		t, toothErr := wording.ReadTooth(tooth.Text)
+		if err = errors.Join(err, toothErr); err == nil {
+			err = k.Rename(c, t, strings.TrimSpace(name.Text))
+		}
+		d.saved(err)
+		done()
+	}, d.o.Window)
+	submit := func(string) { form.Submit() }
+	code.OnSubmitted, tooth.OnSubmitted, name.OnSubmitted = submit, submit, submit
+	d.show(form, 520, 320)
+	d.o.Window.Canvas().Focus(code)
 }
 
 // answer is a text entry of a dialog: Escape closes the dialog.
@@ -122,19 +117,16 @@ func bold() *widget.Label {
 	return l
 }
 
-// caseLine is the second line of a case in the list.
-func caseLine(c casebook.Summary) string {
-	line := plural(c.Images, "image")
-	if c.LastStage != "" {
-		line += ", last " + c.LastStage
-	}
-	return line + ", changed " + c.Changed.Local().Format("2006-01-02 15:04")
-}
-
+// openByID opens a case of the list where it was left.
 func (d *Desk) openByID(id int64) {
 	c, err := d.o.Book.Case(id)
 	if err != nil {
-		d.fail(err)
+		line, hint := wording.Error(err)
+		d.home.say(join(line, hint), nil)
+		return
+	}
+	if s := d.session; s != nil && s.kase.ID() == id {
+		d.leaveHome()
 		return
 	}
 	d.OpenCase(c)
@@ -144,15 +136,17 @@ func (d *Desk) openByID(id int64) {
 // OpenDemo opens the demo case.
 func (d *Desk) OpenDemo() {
 	if d.o.Demo == nil {
-		d.fail(errors.New("open the demo case: this program has none"))
+		d.fail(errors.New(wording.Say("open the demo case: this program has none")))
 		return
 	}
-	d.say("The demo case is being made.")
+	d.say(wording.Say("The demo case is being made."))
+	d.home.say(d.notice, nil)
 	d.refresh()
 	d.beside(func() {
 		c, err := d.o.Demo()
 		fyne.Do(func() {
 			d.say("")
+			d.home.say("", nil)
 			if err != nil {
 				d.fail(err)
 				return

@@ -48,6 +48,8 @@ type Desk struct {
 	side       *side           // the second image's half
 	floor      *fyne.Container // both halves
 	middle     *fyne.Container // the halves and what stands above them
+	home       *home
+	gallery    *gallery
 	strip      *strip
 	sheet      *worksheet
 	details    *details
@@ -75,6 +77,7 @@ func New(o Options) *Desk {
 	d.hand.holding, d.hand.over = nowhere, nowhere
 	d.bench = newBench(d)
 	d.parts["bench"] = d.bench
+	d.gallery = newGallery(d)
 	d.strip = newStrip(d)
 	d.details = newDetails(d)
 	d.sheet = newWorksheet(d)
@@ -88,7 +91,8 @@ func New(o Options) *Desk {
 	d.middle = container.NewBorder(container.NewVBox(d.bar.box, d.compareBar.box, d.guide.box), nil, nil, nil, d.floor)
 	d.tip = newTip(d)
 	d.frame = container.NewBorder(d.head.box, nil, d.strip.box, d.sheet.box, d.middle)
-	o.Window.SetContent(container.NewStack(d.frame, d.tip.layer))
+	d.home = newHome(d)
+	o.Window.SetContent(container.NewStack(d.frame, d.home.box, d.tip.layer))
 	d.menu = newMenu(d)
 	d.listen()
 	d.refresh()
@@ -116,6 +120,7 @@ func (d *Desk) Close() {
 func (d *Desk) OpenCase(c *casebook.Case) {
 	d.endTask()
 	d.keepView()
+	d.home.hide()
 	d.pair.stop()
 	d.pair = nil
 	d.session = newSession(c)
@@ -131,13 +136,18 @@ func (d *Desk) OpenCase(c *casebook.Case) {
 	d.openImage(id)
 }
 
-// OpenLast puts the case on the desk that was open last, if there is one.
+// OpenLast puts the case on the desk that was open last; where there is none
+// it shows the cases.
 func (d *Desk) OpenLast() {
-	switch c, err := d.o.Book.Last(); {
-	case err == nil:
+	c, err := d.o.Book.Last()
+	if err == nil {
 		d.OpenCase(c)
-	case !errors.Is(err, casebook.ErrNone):
-		d.fail(err)
+		return
+	}
+	d.showHome()
+	if !errors.Is(err, casebook.ErrNone) {
+		line, hint := wording.Error(err)
+		d.home.say(join(line, hint), nil)
 	}
 }
 
@@ -205,7 +215,7 @@ func (d *Desk) undo() { d.step((*session).undo, "Took back") }
 func (d *Desk) redo() { d.step((*session).redo, "Repeated") }
 
 func (d *Desk) step(do func(*session) (string, error), done string) {
-	if d.session == nil {
+	if d.session == nil || d.atHome() {
 		return
 	}
 	if d.hand.placing || d.hand.holding != nowhere {
@@ -261,12 +271,21 @@ func (d *Desk) show(pop dialog.Dialog, width, height float32) {
 	d.open = pop
 	pop.SetOnClosed(func() {
 		d.open = nil
-		d.focusBench()
+		d.giveBack()
 		d.prober.changed()
 	})
 	pop.Show() // before Resize: the file dialog has no size until it is shown
 	pop.Resize(fyne.NewSize(width, height))
 	d.prober.changed()
+}
+
+// giveBack sends the keys where they belong when a dialog closes.
+func (d *Desk) giveBack() {
+	if d.atHome() {
+		d.home.focus()
+		return
+	}
+	d.focusBench()
 }
 
 // focusBench sends keys to the bench.

@@ -7,6 +7,8 @@ import (
 	"strings"
 	"time"
 
+	"rootrule/app/casebook"
+	"rootrule/app/wording"
 	"rootrule/measure"
 )
 
@@ -27,18 +29,6 @@ func millimetres(text, what string, above, most float64) (float64, error) {
 		return 0, fmt.Errorf("%s: %q can't be: type a number of mm above %g and up to %g", what, text, above, most)
 	}
 	return v, nil
-}
-
-// tooth reads a tooth in FDI notation; none is allowed.
-func toothName(text string) (string, error) {
-	text = strings.TrimSpace(text)
-	if text == "" {
-		return "", nil
-	}
-	if _, err := measure.ParseTooth(text, measure.FDI); err != nil {
-		return "", fmt.Errorf("tooth: %q is none: type its two FDI digits, such as 46", text)
-	}
-	return text, nil
 }
 
 // subject is what the details card is about: the task, else the selection.
@@ -93,7 +83,7 @@ func (d *Desk) setKnownU(text string) error {
 }
 
 func (d *Desk) setTooth(text string) error {
-	tooth, err := toothName(text)
+	tooth, err := wording.ReadTooth(text)
 	if err != nil {
 		return err
 	}
@@ -169,7 +159,7 @@ func (d *Desk) setOffset(text string) error {
 }
 
 func (d *Desk) setStage(stage string) error {
-	if !slices.Contains(stages, stage) {
+	if !slices.Contains(casebook.Stages, stage) {
 		return nil
 	}
 	return d.session.edit("stage of the image", func(im *measure.ImageMarks) error {

@@ -11,6 +11,7 @@ import (
 
 	"rootrule/app/casebook"
 	"rootrule/imaging"
+	"rootrule/imaging/tone"
 )
 
 // OpenFiles opens image files that were named when the program was started:
@@ -45,10 +46,11 @@ func (d *Desk) Dropped(dropped []fyne.URI) {
 	d.takeIn(paths)
 }
 
-// takeIn adds image files to the case on the desk, or to a new one.
+// takeIn adds image files to the case on the desk, or to a new one where there
+// is none or the cases are shown: never to a case that is out of sight.
 func (d *Desk) takeIn(paths []string) {
-	if d.session == nil {
-		c := d.newCase("", "")
+	if d.session == nil || d.atHome() {
+		c := d.newCase(d.home.begin.typed())
 		if c == nil {
 			return
 		}
@@ -96,7 +98,10 @@ func (d *Desk) add(s *session, path string) (id string, err error) {
 	if err != nil {
 		return "", err
 	}
-	return s.kase.AddImage(name, data, nextStage(s.kase.Marks().Images), m.Source.Date)
+	if id, err = s.kase.AddImage(name, data, guessStage(s.kase.Marks().Images, m.Source.Date), m.Source.Date); err == nil {
+		keep(d.o.Book, casebook.Digest(data), thumbnail(tone.NewPicture(m), tone.Start(m).Table()))
+	}
+	return id, err
 }
 
 // brought shows what bring has done.

@@ -201,7 +201,7 @@ func (g *grid) addBlock(of []block, i int) {
 	g.desk.parts["row "+b.of] = ground
 	g.bands = append(g.bands, ground)
 	at := len(g.bands) - 1
-	g.rows = append(g.rows, &gridRow{wide: text(join(shownTooth(b.tooth), b.name), colourText, sizeText+1, true), band: at})
+	g.rows = append(g.rows, &gridRow{wide: text(join(wording.Tooth(b.tooth), b.name), colourText, sizeText+1, true), band: at})
 	for _, s := range g.wanted(b) {
 		r := &gridRow{name: text(s.name, colourMuted, sizeCaption, false), band: at}
 		for _, im := range g.shown() {

@@ -336,7 +336,7 @@ func (d *Desk) discard() {
 func (d *Desk) remove() {
 	g := d.selected
 	im := d.session.saved()
-	if d.task != nil || place(im, g.item) == nil {
+	if d.task != nil || d.atHome() || place(im, g.item) == nil {
 		return
 	}
 	whole := g.mark < 0 || len(marksOf(im, g.item)) <= least[g.kind]

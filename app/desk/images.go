@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"slices"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -8,6 +9,7 @@ import (
 	"rootrule/app/casebook"
 	"rootrule/imaging"
 	"rootrule/imaging/tone"
+	"rootrule/measure"
 )
 
 // pending is an image that is being decoded.
@@ -59,7 +61,6 @@ func (d *Desk) decode(s *session, p *pending, file string) {
 func (d *Desk) arrived(m *imaging.Image, pic *tone.Picture, start tone.Window) {
 	d.session.ready = true
 	d.session.compute()
-	d.strip.picture(d.session.image, pic, start.Table())
 	if v, ok := d.session.kase.View(d.session.image); ok && v.High > v.Low {
 		d.bench.show(pic, tone.Window{Low: v.Low, High: v.High, Invert: v.Invert})
 		d.bench.lookAt(v.CX, v.CY, v.Zoom)
@@ -69,24 +70,25 @@ func (d *Desk) arrived(m *imaging.Image, pic *tone.Picture, start tone.Window) {
 	d.bench.seek()
 	d.sheet.note(m.Cautions)
 	d.refresh()
-	s := d.session
-	d.beside(func() { d.decodeRest(s) })
+	d.fillStrip()
 }
 
-// decodeRest makes the thumbnails of the other images of the case.
-func (d *Desk) decodeRest(s *session) {
-	for _, im := range s.kase.Marks().Images {
-		m, err := s.reader.Image(im.ID, im.File)
-		if err != nil {
-			continue // it is told when the image is chosen
+// fillStrip brings the small pictures of the case onto the strip.
+func (d *Desk) fillStrip() {
+	s := d.session
+	var shas []string
+	for _, im := range s.marks.Images {
+		shas = append(shas, im.SHA256)
+	}
+	wanted := d.gallery.wanted(shas)
+	var images []measure.ImageMarks
+	for _, im := range inOrder(s.marks.Images) {
+		if slices.Contains(wanted, im.SHA256) {
+			images = append(images, im)
 		}
-		table := tone.Start(m).Table()
-		thumb := thumbnail(tone.NewPicture(m), table)
-		fyne.Do(func() {
-			if d.session == s {
-				d.strip.thumb(im.ID, thumb)
-			}
-		})
+	}
+	if len(images) > 0 {
+		d.beside(func() { d.gallery.make(s, images, d.strip.update) })
 	}
 }
 

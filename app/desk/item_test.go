@@ -154,28 +154,6 @@ func TestCanalNames(t *testing.T) {
 	}
 }
 
-func TestImagesInOrderOfTreatment(t *testing.T) {
-	in := []measure.ImageMarks{
-		{ID: "later recall", Stage: measure.StageRecall, Date: "2026-01-01"},
-		{ID: "unknown"},
-		{ID: "recall", Stage: measure.StageRecall, Date: "2025-01-01"},
-		{ID: "pre", Stage: measure.StagePreOperative, Date: "2025-06-01"},
-	}
-	var got []string
-	for _, im := range inOrder(in) {
-		got = append(got, im.ID)
-	}
-	if want := []string{"pre", "recall", "later recall", "unknown"}; !slices.Equal(got, want) {
-		t.Errorf("%q, want %q", got, want)
-	}
-	if s := nextStage(in[3:]); s != measure.StageWorkingLength {
-		t.Errorf("after the pre-operative image comes %q", s)
-	}
-	if s := nextStage(in); s != measure.StageRecall {
-		t.Errorf("after a recall comes %q", s)
-	}
-}
-
 func TestTypedNumbers(t *testing.T) {
 	for text, want := range map[string]float64{"21": 21, " 20,5 ": 20.5, "20.5mm": 20.5, "18.25 mm": 18.25} {
 		if got, err := millimetres(text, "length", 0, 60); err != nil || got != want {

@@ -73,6 +73,10 @@ func (b *bench) TypedKey(ev *fyne.KeyEvent) {
 		}
 		return
 	}
+	if d.atHome() {
+		d.home.search.TypedKey(ev)
+		return
+	}
 	if dx, dy, ok := arrow(ev.Name); ok {
 		if d.arrowLine(dx) {
 			return

@@ -36,7 +36,7 @@ func (m *menu) caseMenu() *fyne.Menu {
 	d := m.desk
 	items := []*fyne.MenuItem{
 		command("New case…", fyne.KeyN, d.askForNewCase),
-		command("Cases…", fyne.KeyK, d.askForCase),
+		command("Cases…", fyne.KeyK, d.showHome),
 		command("Code and tooth…", "", d.askForRename),
 		fyne.NewMenuItemSeparator(),
 		command("Open image…", fyne.KeyO, d.askForFile),

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strconv"
 
+	"rootrule/app/casebook"
 	"rootrule/app/wording"
 	"rootrule/measure"
 )
@@ -57,10 +58,6 @@ func firstFree(names []string, used func(string) bool) string {
 	}
 }
 
-// stages are the stages of treatment in their order.
-var stages = []string{measure.StagePreOperative, measure.StageWorkingLength, measure.StageConeFit,
-	measure.StagePostOperative, measure.StageRecall}
-
 // stageText is a stage as shown.
 func stageText(stage string) string {
 	switch stage {
@@ -83,7 +80,7 @@ func stageText(stage string) string {
 // stageTexts are the stages of treatment in their order, as shown.
 func stageTexts() []string {
 	var out []string
-	for _, s := range stages {
+	for _, s := range casebook.Stages {
 		out = append(out, stageText(s))
 	}
 	return out
@@ -97,54 +94,5 @@ func dateText(date string) string {
 	return date
 }
 
-// notation is how teeth are named on the screen. In the casebook they have
-// their FDI numbers.
-var notation = measure.FDI
-
-// shownTooth is a tooth, given in FDI notation, as the screen names it.
-func shownTooth(fdi string) string {
-	t, err := measure.ParseTooth(fdi, measure.FDI)
-	if err != nil {
-		return fdi
-	}
-	return t.In(notation)
-}
-
-// stageRank orders images by stage; an unknown stage comes last.
-func stageRank(stage string) int {
-	if i := slices.Index(stages, stage); i >= 0 {
-		return i
-	}
-	return len(stages)
-}
-
-// nextStage proposes the stage of a new image: the one after the latest that
-// the case has.
-func nextStage(images []measure.ImageMarks) string {
-	next := 0
-	for _, im := range images {
-		if r := stageRank(im.Stage); r < len(stages) {
-			next = max(next, r+1)
-		}
-	}
-	return stages[min(next, len(stages)-1)]
-}
-
-// inOrder returns the images of a case in order of treatment: by stage, then
-// by date, then as they came.
-func inOrder(images []measure.ImageMarks) []measure.ImageMarks {
-	out := slices.Clone(images)
-	slices.SortStableFunc(out, func(a, b measure.ImageMarks) int {
-		if d := stageRank(a.Stage) - stageRank(b.Stage); d != 0 {
-			return d
-		}
-		switch {
-		case a.Date < b.Date:
-			return -1
-		case a.Date > b.Date:
-			return 1
-		}
-		return 0
-	})
-	return out
-}
+// inOrder returns the images of a case in order of treatment.
+func inOrder(images []measure.ImageMarks) []measure.ImageMarks { return casebook.InOrder(images) }

@@ -11,13 +11,13 @@ import (
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 
-	"rootrule/imaging/tone"
+	"rootrule/app/wording"
 	"rootrule/measure"
 )
 
 // Sizes on the strip, in logical pixels.
 const (
-	stripWidth  = 140
+	stripWidth  = 148
 	thumbHeight = 92
 )
 
@@ -25,76 +25,67 @@ const (
 type strip struct {
 	desk   *Desk
 	list   *fyne.Container
+	scroll *container.Scroll
 	box    fyne.CanvasObject
 	cards  []*card
-	thumbs map[string]image.Image // by image id, of the case on the desk
-	of     *session               // whose thumbs they are
+	chosen string // the image that was scrolled to last
 	adding *widget.Button
 }
 
 func newStrip(d *Desk) *strip {
 	s := &strip{desk: d, list: container.NewVBox()}
-	s.adding = widget.NewButton("Open image", d.askForFile)
+	s.adding = widget.NewButton(wording.Say("Open images"), d.askForFile)
 	s.adding.Importance = widget.HighImportance
 	d.parts["open image"] = s.adding
-	back := canvas.NewRectangle(colourPanel)
-	content := container.NewBorder(nil, container.NewPadded(s.adding), nil, nil, container.NewVScroll(container.NewPadded(s.list)))
-	s.box = container.New(wide{stripWidth}, container.NewStack(back, content))
+	s.scroll = container.NewVScroll(container.NewPadded(s.list))
+	content := container.NewBorder(nil, container.NewPadded(s.adding), nil, nil, s.scroll)
+	s.box = container.New(wide{stripWidth}, container.NewStack(canvas.NewRectangle(colourPanel), content))
 	return s
 }
 
 // update shows the images of the case and which of them is on the bench.
 func (s *strip) update() {
-	if s.of != s.desk.session {
-		s.of, s.thumbs = s.desk.session, map[string]image.Image{}
-	}
 	var images []measure.ImageMarks
-	if s.of != nil {
-		images = inOrder(s.of.marks.Images)
+	if s.desk.session != nil {
+		images = inOrder(s.desk.session.marks.Images)
 	}
 	if len(images) != len(s.cards) {
 		s.rebuild(len(images))
 	}
 	for i, im := range images {
-		s.cards[i].set(i+1, im, s.thumbs[im.ID], im.ID == s.of.image)
+		s.cards[i].set(i+1, im, s.desk.session.image)
+	}
+	s.showChosen()
+}
+
+// showChosen scrolls to the image on the bench when it becomes another.
+func (s *strip) showChosen() {
+	if s.desk.session == nil || s.desk.session.image == s.chosen {
+		return
+	}
+	s.chosen = s.desk.session.image
+	for _, c := range s.cards {
+		if top, high := c.Position().Y, c.Size().Height; c.id == s.chosen && high > 0 {
+			low := top + high - s.scroll.Size().Height + 2*theme.Padding()
+			s.scroll.ScrollToOffset(fyne.NewPos(0, min(max(s.scroll.Offset.Y, low), top)))
+		}
 	}
 }
 
 func (s *strip) rebuild(n int) {
-	s.cards = nil
-	s.list.RemoveAll()
-	for i := range n {
+	for len(s.cards) > n {
+		s.cards = s.cards[:len(s.cards)-1]
+		s.list.Remove(s.list.Objects[len(s.list.Objects)-1])
+		delete(s.desk.parts, "image "+strconv.Itoa(len(s.cards)+1))
+	}
+	for len(s.cards) < n {
 		c := newCard(s.desk)
 		s.cards = append(s.cards, c)
 		s.list.Add(c)
-		s.desk.parts["image "+strconv.Itoa(i+1)] = c
+		s.desk.parts["image "+strconv.Itoa(len(s.cards))] = c
+		s.desk.parts["more of image "+strconv.Itoa(len(s.cards))] = c.more
+		s.desk.parts["stages of image "+strconv.Itoa(len(s.cards))] = c.rail
 	}
-}
-
-// picture makes the thumbnail of an image that was decoded.
-func (s *strip) picture(id string, p *tone.Picture, table *tone.Table) {
-	s.update()
-	if s.thumbs[id] == nil {
-		s.thumb(id, thumbnail(p, table))
-	}
-}
-
-// thumb shows a thumbnail on the card of its image.
-func (s *strip) thumb(id string, thumb image.Image) {
-	if s.thumbs[id] == nil {
-		s.thumbs[id] = thumb
-		s.update()
-	}
-}
-
-// thumbnail draws a small picture.
-func thumbnail(p *tone.Picture, table *tone.Table) image.Image {
-	const finer = 2 // device pixels in a logical one at the most
-	w, h := (stripWidth-24)*finer, thumbHeight*finer
-	dst := image.NewRGBA(image.Rect(0, 0, w, h))
-	v := tone.Fit(p.Width, p.Height, float64(w), float64(h), 0).Snapped()
-	new(tone.Renderer).Draw(dst, p, v, table, color.RGBA(colourBench))
-	return dst
 }
 
 // card is one image on the strip.
@@ -104,10 +95,15 @@ type card struct {
 	id     string
 	back   *canvas.Rectangle
 	thumb  *canvas.Image
+	badge  *canvas.Text // how the image is turned
+	plate  *fyne.Container
 	title  *canvas.Text
 	stage  *canvas.Text
+	rail   *stageRail
 	date   *canvas.Text
+	more   *widget.Button
 	chosen bool
+	small  image.Image // the thumbnail before it was turned
 }
 
 func newCard(d *Desk) *card {
@@ -116,42 +112,58 @@ func newCard(d *Desk) *card {
 	c.back.CornerRadius = 3
 	c.thumb = &canvas.Image{FillMode: canvas.ImageFillContain}
 	c.thumb.SetMinSize(fyne.NewSize(stripWidth-32, thumbHeight))
+	c.badge = text("", inkHoney, sizeCaption, true)
+	c.plate = container.NewStack(canvas.NewRectangle(inkPlate), c.badge)
 	c.title = text("", colourText, sizeText, true)
 	c.stage = text("", colourText, sizeCaption, false)
 	c.date = text("", colourMuted, sizeCaption, false)
+	c.rail = newStageRail(c)
+	c.more = widget.NewButton("⋯", func() { c.menu() })
+	c.more.Importance = widget.LowImportance
 	c.ExtendBaseWidget(c)
 	return c
 }
 
 // CreateRenderer stacks thumbnail and words.
 func (c *card) CreateRenderer() fyne.WidgetRenderer {
-	words := container.NewVBox(c.thumb, c.title, c.stage, c.date)
+	picture := container.NewStack(c.thumb, container.NewVBox(container.NewHBox(c.plate)))
+	head := container.NewBorder(nil, nil, nil, c.more, container.NewVBox(c.title, c.date))
+	words := container.NewVBox(picture, head, c.stage, c.rail)
 	return widget.NewSimpleRenderer(container.NewStack(c.back, container.NewPadded(words)))
 }
 
 // Tapped puts the image on the bench.
 func (c *card) Tapped(*fyne.PointEvent) { c.desk.choose(c.id); c.desk.focusBench() }
 
+// TappedSecondary shows what can be done with the image.
+func (c *card) TappedSecondary(*fyne.PointEvent) { c.menu() }
+
+// menu lists what can be done with the image beside its button.
+func (c *card) menu() {
+	canvas := c.desk.o.Window.Canvas()
+	at := fyne.CurrentApp().Driver().AbsolutePositionForObject(c.more)
+	widget.ShowPopUpMenuAtPosition(fyne.NewMenu("", c.desk.imageItems(c.id)...), canvas, at.AddXY(0, c.more.Size().Height))
+}
+
 // set shows an image on the card. The chosen one has a frame, a lighter ground
 // and says so.
-func (c *card) set(number int, im measure.ImageMarks, thumb image.Image, chosen bool) {
+func (c *card) set(number int, im measure.ImageMarks, onBench string) {
+	chosen := im.ID == onBench
 	title := strconv.Itoa(number)
 	if chosen {
-		title += "  on the bench"
+		title = "▶ " + title
 	}
-	stage, date := im.Stage, im.Date
-	if stage == "" {
-		stage = "no stage yet"
-	}
-	if date == "" {
-		date = "no date"
-	}
-	same := c.id == im.ID && c.title.Text == title && c.stage.Text == stage && c.date.Text == date && c.thumb.Image == thumb
+	stage, date := stageText(im.Stage), dateText(im.Date)
+	small, sign := c.desk.gallery.got(im.SHA256), turnSign(&im)
+	same := c.id == im.ID && c.title.Text == title && c.stage.Text == stage && c.date.Text == date && c.small == small && c.badge.Text == sign
 	if same && c.chosen == chosen {
 		return
 	}
-	c.id, c.chosen = im.ID, chosen
-	c.title.Text, c.stage.Text, c.date.Text, c.thumb.Image = title, stage, date, thumb
+	c.id, c.chosen, c.small = im.ID, chosen, small
+	c.title.Text, c.stage.Text, c.date.Text, c.badge.Text = title, stage, date, sign
+	c.thumb.Image = turnedThumb(small, turnOf(&im))
+	c.plate.Hidden = sign == ""
+	c.rail.set(im.Stage)
 	c.back.FillColor, c.back.StrokeWidth, c.back.StrokeColor = colourPanel, 0, colourHoney
 	if chosen {
 		c.back.FillColor, c.back.StrokeWidth = colourChosen, 2

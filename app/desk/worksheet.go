@@ -11,6 +11,7 @@ import (
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 
+	"rootrule/app/casebook"
 	"rootrule/app/wording"
 	"rootrule/measure"
 )
@@ -119,8 +120,8 @@ func title(s string) fyne.CanvasObject {
 
 func (w *worksheet) restage(index int) {
 	d := w.desk
-	if im := d.session.saved(); im != nil && index >= 0 && im.Stage != stages[index] {
-		d.saved(d.setStage(stages[index]))
+	if im := d.session.saved(); im != nil && index >= 0 && im.Stage != casebook.Stages[index] {
+		d.saved(d.setStage(casebook.Stages[index]))
 		d.refresh()
 	}
 }
@@ -140,7 +141,7 @@ func (w *worksheet) update() {
 		im = &measure.ImageMarks{}
 		w.notes = nil
 	}
-	if i := slices.Index(stages, im.Stage); i != w.stage.SelectedIndex() {
+	if i := slices.Index(casebook.Stages, im.Stage); i != w.stage.SelectedIndex() {
 		w.stage.Selected = ""
 		if i >= 0 {
 			w.stage.Selected = w.stage.Options[i]

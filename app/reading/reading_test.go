@@ -113,3 +113,39 @@ func TestFileFindsImagesBesideIt(t *testing.T) {
 		t.Errorf("contrast %v of a dark disc, want well below nothing", c.Value)
 	}
 }
+
+// TestImagesUsedLastAreKept: of five images of 24 kB two fit; the others are
+// decoded again when they are asked for, and what they state stays known.
+func TestImagesUsedLastAreKept(t *testing.T) {
+	from := &counted{data: disc(t)}
+	r := New(from)
+	r.most = 2 * 2 * 120 * 100
+	see := func(id string) {
+		t.Helper()
+		if m, err := r.Image(id, "x.png"); err != nil || m.Width != 120 {
+			t.Fatalf("image %v, error %v", m, err)
+		}
+	}
+	for _, id := range []string{"a", "b", "a", "c", "a"} { // b is the one used longest ago
+		see(id)
+	}
+	if n := from.times.Load(); n != 3 {
+		t.Errorf("three images were decoded %d times", n)
+	}
+	see("b")
+	see("a")
+	if n := from.times.Load(); n != 4 {
+		t.Errorf("after the one given up was asked for again: %d times, want 4", n)
+	}
+	marks := measure.Marks{Version: 1, Images: []measure.ImageMarks{{ID: "a"}, {ID: "b"}, {ID: "c"}}}
+	r.Findings(marks)
+	if n := from.times.Load(); n != 4 {
+		t.Errorf("findings without grey values decode images again: %d times", n)
+	}
+	if _, err := r.Passing("c", "x.png"); err != nil || from.times.Load() != 5 || r.got["c"].image != nil {
+		t.Errorf("an image in passing is kept (%v)", err)
+	}
+	if _, err := r.Passing("a", "x.png"); err != nil || from.times.Load() != 5 {
+		t.Errorf("an image at hand is decoded in passing (%v)", err)
+	}
+}

@@ -1,0 +1,4 @@
+package desk
+
+// showSettings shows what the user can set.
+func (d *Desk) showSettings() {}
