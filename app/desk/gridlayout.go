@@ -7,7 +7,7 @@ import (
 
 // Room in the table, in logical pixels.
 const (
-	inset     = 8   // of names and words from the edge of a block
+	inset     = 6   // of names and words from the edge of a block
 	widest    = 190 // a column is never wider
 	blockGap  = 5   // between blocks
 	cellInset = 1   // above and below a cell
@@ -16,7 +16,7 @@ const (
 // narrowest is the least width of a column: what an area with its ± needs.
 func narrowest() float32 {
 	return signRoom + fyne.MeasureText("12.3 mm²", sizeText, fyne.TextStyle{Bold: true}).Width +
-		fyne.MeasureText("±0.4", sizeCaption-1, fyne.TextStyle{}).Width + 8
+		fyne.MeasureText("±0.4", sizeCaption-1, fyne.TextStyle{}).Width + 5
 }
 
 // room returns how many columns fit into a width.
@@ -75,6 +75,7 @@ func (g *grid) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 		g.fits = n
 		g.showColumn(g.columnOf(g.bench))
 		g.update()
+		g.desk.sheet.updateTurning()
 	}
 	var y float32
 	last := -1
@@ -155,7 +156,7 @@ func (l headLayout) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 }
 
 // signRoom is the room for a caution's sign before a number.
-const signRoom = 9
+const signRoom = 8
 
 // numberLayout puts a number and its ± side by side on one line of letters,
 // after the room for a caution's sign.

@@ -7,6 +7,7 @@ import (
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 
@@ -59,13 +60,14 @@ type columnHead struct {
 	image              string
 	back               *canvas.Rectangle
 	stage, date, scale *canvas.Text
+	whole              string // the stage, as long as it is
 	content            *fyne.Container
 }
 
 func newColumnHead(d *Desk, image string) *columnHead {
 	c := &columnHead{desk: d, image: image, back: canvas.NewRectangle(colourPanel)}
 	c.back.CornerRadius = 3
-	c.stage = text("", colourText, sizeCaption, true)
+	c.stage = text("", colourText, sizeCaption-1, true)
 	c.date = text("", colourMuted, sizeCaption-1, false)
 	c.scale = text("", colourMuted, sizeCaption-1, false)
 	c.content = container.New(tight{1}, c.stage, c.date, c.scale)
@@ -75,7 +77,18 @@ func newColumnHead(d *Desk, image string) *columnHead {
 
 // CreateRenderer stacks the words on their ground.
 func (c *columnHead) CreateRenderer() fyne.WidgetRenderer {
-	return widget.NewSimpleRenderer(container.NewStack(c.back, container.NewPadded(c.content)))
+	return widget.NewSimpleRenderer(container.NewStack(c.back, container.New(layout.NewCustomPaddedLayout(3, 3, 4, 2), c.content)))
+}
+
+// Resize shortens the stage to the width.
+func (c *columnHead) Resize(s fyne.Size) {
+	c.BaseWidget.Resize(s)
+	setText(c.stage, fitted(c.whole, c.stage, s.Width-6))
+}
+
+// MinSize doesn't depend on how long the stage is.
+func (c *columnHead) MinSize() fyne.Size {
+	return fyne.NewSize(narrowest(), c.content.MinSize().Height+6)
 }
 
 // Tapped puts the image on the bench.
@@ -120,10 +133,11 @@ func (c *columnHead) update() {
 	if c.image == c.desk.session.imageID() {
 		fill = colourChosen
 	}
-	if c.stage.Text == stage && c.date.Text == date && c.scale.Text == scale && c.back.FillColor == fill {
+	if c.whole == stage && c.date.Text == date && c.scale.Text == scale && c.back.FillColor == fill {
 		return
 	}
-	c.stage.Text, c.date.Text, c.scale.Text, c.scale.Color, c.back.FillColor = fitted(stage, c.stage, narrowest()-8), date, scale, colour, fill
+	c.whole, c.date.Text, c.scale.Text, c.scale.Color, c.back.FillColor = stage, date, scale, colour, fill
+	c.stage.Text = fitted(stage, c.stage, max(c.Size().Width, narrowest())-6)
 	c.Refresh()
 }
 
@@ -158,7 +172,7 @@ func (c *columnHead) lines() []string {
 }
 
 // AccessibilityLabel names the image for assistive technology.
-func (c *columnHead) AccessibilityLabel() string { return c.stage.Text }
+func (c *columnHead) AccessibilityLabel() string { return c.whole }
 
 // AccessibilityRole: it can be pressed.
 func (c *columnHead) AccessibilityRole() fyne.AccessibleRole { return fyne.AccessibleRoleButton }
