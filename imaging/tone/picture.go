@@ -21,7 +21,11 @@ const smallest = 64
 // NewPicture prepares an image. It keeps a reference to its pixels and takes a
 // third of their memory more.
 func NewPicture(m *imaging.Image) *Picture {
-	p := &Picture{Width: m.Width, Height: m.Height, levels: []plane{{m.Width, m.Height, m.Pix}}}
+	return newPicture(plane{m.Width, m.Height, m.Pix})
+}
+
+func newPicture(full plane) *Picture {
+	p := &Picture{Width: full.w, Height: full.h, levels: []plane{full}}
 	for l := p.levels[0]; l.w > smallest || l.h > smallest; {
 		l = l.half()
 		p.levels = append(p.levels, l)
