@@ -22,6 +22,10 @@ type edges struct {
 	stray    float64 // standard deviation of the contrast where there is no edge
 }
 
+// profileReach is how far a profile goes on each side, in widths of the edge:
+// far enough for its height, no farther, because other things are there. By trial.
+const profileReach = 2.5
+
 // across is the number of neighbouring profiles averaged on a ray.
 const across = 3
 
@@ -117,7 +121,7 @@ func (p *plane) measureEdges(c *contour, before *edges) edges {
 	} else {
 		e.width = before.width
 	}
-	e.half = math.Min(math.Max(3.5*e.width, 5*p.step), 0.55*minor)
+	e.half = math.Min(math.Max(profileReach*e.width, 5*p.step), 0.55*minor)
 	n := samples(e.half, p.step)
 	m := newEdgeModel(e.width, p.step, n)
 	e.measure(p.profiles(c, normals, n, p.step), m)

@@ -119,7 +119,7 @@ func (t *traced) adjust(pins []vec) bool {
 		fit[k] = 1
 	}
 	t.chain = math.Max(t.chain, 1)
-	for pass := range 7 {
+	for pass := range passes {
 		res := make([]float64, 0, rays)
 		for k := range y {
 			if !t.lost[k] {
@@ -127,10 +127,11 @@ func (t *traced) adjust(pins []vec) bool {
 			}
 		}
 		t.spread = math.Max(1.4826*medianDistance(res, 0), 0.02*t.step)
+		limit := t.limit(pass)
 		for k := range w {
 			t.weight[k] = 0
 			if !t.lost[k] {
-				t.weight[k] = tukey((y[k]-fit[k])*lean[k]/(3.5*t.spread)) * plausible(t.contrast[k]/t.steady[k])
+				t.weight[k] = tukey((y[k]-fit[k])*lean[k]/limit) * plausible(t.contrast[k]/t.steady[k])
 			}
 		}
 		for k := range w {
@@ -138,7 +139,7 @@ func (t *traced) adjust(pins []vec) bool {
 			w[k] = t.weight[k] / (u * u * t.chain)
 		}
 		t.pinned(pins, &y, &w)
-		if pass < 4 { // first against an ellipse, so that a spur stands out
+		if pass < passes-3 { // first against an ellipse, so that a spur stands out
 			t.shape = fitSeries(y[:], w[:], order, shapes[0])
 		} else {
 			t.shape = fitShape(y[:], w[:])
@@ -147,6 +148,17 @@ func (t *traced) adjust(pins []vec) bool {
 	}
 	t.through(pins, &fit)
 	return t.reshape(fit)
+}
+
+// passes is how often a contour's fit is repeated with new weights.
+const passes = 7
+
+// limit is how far from the line, in px, an edge still counts: 3.5 standard
+// deviations of the edges about it, or of what the texture makes of them, at
+// the last pass, and up to three times as far before, so that a dent of the
+// lesion isn't taken for something foreign while the line is still too round.
+func (t *traced) limit(pass int) float64 {
+	return 3.5 * math.Max(t.spread, t.texture) * (1 + 2*float64(passes-1-pass)/(passes-1))
 }
 
 // plausible is the weight of an edge by its contrast over that of the others:
