@@ -14,6 +14,7 @@ type edges struct {
 	offset   [rays]float64 // where the edge lies
 	contrast [rays]float64 // step at the edge, positive: darker inside
 	steady   [rays]float64 // the contrast, smooth along the contour
+	middle   [rays]float64 // grey value half way up the edge
 	missing  int           // rays that leave the picture
 	lost     [rays]bool
 	normal   []vec
@@ -168,13 +169,13 @@ func bestWidth(profiles [][]float64, n int, step, widest float64) float64 {
 func (e *edges) measure(profiles [rays][]float64, m edgeModel) {
 	var shift [rays]float64
 	for k, prof := range profiles {
-		_, c, cd, _ := m.fit(prof)
+		a, c, cd, _ := m.fit(prof)
 		if c != c { // leaves the picture
 			e.lost[k] = true
 			e.missing++
 			continue
 		}
-		e.contrast[k], shift[k] = c, cd
+		e.contrast[k], shift[k], e.middle[k] = c, cd, a+c/2
 	}
 	e.steady = e.steadily(&e.contrast)
 	least := math.Max(0.4*mean(e.steady[:]), 1e-9)

@@ -152,26 +152,10 @@ func newOutline(t traced, surface plane, pins []vec) Outline {
 		o.StdUnc += v * v / rays
 	}
 	o.StdUnc = math.Sqrt(o.StdUnc)
-	if hidden := t.bridged(); hidden > 0.2 {
-		o.Cautions = append(o.Cautions, fmt.Sprintf("%.0f %% of the edge is hidden or unclear and was bridged", 100*hidden))
-	}
-	if o.Confidence < 0.95 { // chosen: what even odds of the trial clicks would have refused
-		o.Cautions = append(o.Cautions, "the edge is faint against the bone's texture: check it by eye")
-	}
+	o.Cautions = t.cautions(o.Confidence)
 	return o
 }
 
 // roundness is the area of a circle over that of the polygon of a contour's
 // points.
 var roundness = 2 * math.Pi / rays / math.Sin(2*math.Pi/rays)
-
-// bridged is the part of the contour where the edge counted for little.
-func (t *traced) bridged() float64 {
-	n := 0
-	for _, w := range t.weight {
-		if w < 0.25 {
-			n++
-		}
-	}
-	return float64(n) / rays
-}

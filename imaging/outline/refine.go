@@ -36,7 +36,7 @@ func (p *pyramid) settle(t *traced) (problem string) {
 			before = nil
 		}
 		t.edges = p.levelFor(t.frame.minor()).measureEdges(&t.contour, before)
-		if t.missing > rays/8 {
+		if t.missing > rays/6 {
 			return "the dark region is open to the border of the picture"
 		}
 		if !t.adjust(nil) {

@@ -35,6 +35,7 @@ type survey struct {
 	up      vec     // unit vector from the tip along the root
 	thick   float64 // radius of the root at the tip, px; 0: no root
 	floor   bool    // the sinus above: a bright line and air beyond
+	gap     bool    // no more than a third of the edge's height on the right
 	kind    string
 	overlap float64 // part of the lesion under the root
 }
@@ -158,6 +159,9 @@ func (s *survey) paint(seed uint64) *imaging.Image {
 				if dentine > 0 {
 					under++
 				}
+			}
+			if s.gap {
+				b *= 1 - 0.67*s.depth*logistic((d.x/d.norm()-0.85)*20)*logistic(-in/s.edge)
 			}
 			b = (b - math.Min(dentine, b)/2) * (1 - s.depth*logistic(in/s.edge))
 			v := 0.3 + 0.055*b + 0.115*dentine + s.slope.dot(d) + s.noise*float64(noise[y*s.w+x])
@@ -323,10 +327,15 @@ type tally struct {
 }
 
 func (t *tally) String() string {
-	k := float64(max(t.n-t.refused, 1))
+	k := t.found()
 	return fmt.Sprintf("%4d clicks, %5.1f %% refused; mean Dice %.4f, worst %.3f, ≥ 0.97 in %5.1f %%, ≥ 0.95 in %5.1f %%; area %+.2f %%, covered %.1f %%",
 		t.n, 100*float64(t.refused)/float64(max(t.n, 1)), t.dice/k, t.worst, 100*float64(t.good)/k, 100*float64(t.fair)/k, 100*t.bias/k, 100*float64(t.covered)/k)
 }
+
+// found is the number of outlines.
+func (t *tally) found() float64 { return float64(max(t.n-t.refused, 1)) }
+
+func (t *tally) part(n int) float64 { return float64(n) / t.found() }
 
 func (t *tally) add(o Outline, err error, d, area float64) {
 	if t.n == 0 {
@@ -361,7 +370,7 @@ func trials(few int) int {
 
 // TestForms clicks into lesions of all forms.
 func TestForms(t *testing.T) {
-	n := trials(24)
+	n := trials(9)
 	all := map[string]*tally{}
 	var mu sync.Mutex
 	count := func(key string, o Outline, err error, d, area float64) {
@@ -406,6 +415,10 @@ func TestForms(t *testing.T) {
 	for _, k := range keys {
 		t.Logf("%-22s %v", k, all[k])
 	}
+	// Bone whose texture is a third of the lesion's contrast leaves no more.
+	if a := all["all"]; a.part(a.good) < 0.8 || a.part(a.fair) < 0.93 || a.dice/a.found() < 0.975 || a.refused > a.n/12 {
+		t.Errorf("all: %v; want at most 8 %% refused, a mean Dice of 0.975, 0.97 in 80 %% and 0.95 in 93 %%", a)
+	}
 }
 
 func (s *survey) note() string {
@@ -442,7 +455,7 @@ func inTurn(n int, do func(i int)) {
 
 // TestHealthyForms clicks where there is no lesion.
 func TestHealthyForms(t *testing.T) {
-	n, clicks := trials(12), 8
+	n, clicks := trials(3), 5
 	accepted := 0
 	var mu sync.Mutex
 	inTurn(n, func(i int) {
@@ -460,4 +473,7 @@ func TestHealthyForms(t *testing.T) {
 		}
 	})
 	t.Logf("%d of %d accepted", accepted, n*clicks)
+	if accepted > 1+n*clicks/50 {
+		t.Errorf("%d of %d clicks outside lesions accepted, want at most 2 %%", accepted, n*clicks)
+	}
 }

@@ -95,7 +95,7 @@ func findings(o Outline) map[string]measure.Finding {
 
 // TestPhantoms clicks into lesions of seeded radiographs.
 func TestPhantoms(t *testing.T) {
-	phantoms, clicks := trials(30), 3
+	phantoms, clicks := trials(10), 2
 	var good int
 	var refused, poor int
 	var sum, bias float64
@@ -130,21 +130,21 @@ func TestPhantoms(t *testing.T) {
 	n := float64(area.of)
 	t.Logf("%d clicks: %d refused, %d with a Dice of 0.97, %d with a Dice below 0.95, mean Dice %.4f, area bias %+.2f %%, covered: area %.3f, longest %.3f, across %.3f",
 		phantoms*clicks, refused, good, poor, sum/n, 100*bias/n, area.part(), longest.part(), across.part())
-	if refused > phantoms*clicks/25 {
+	if refused > 2+phantoms*clicks/25 {
 		t.Errorf("%d of %d clicks into a lesion refused, want at most 4 %%", refused, phantoms*clicks)
 	}
-	if sum/n < 0.975 || poor > phantoms*clicks/20 {
+	if sum/n < 0.975 || poor > 1+phantoms*clicks/20 {
 		t.Errorf("mean Dice %.4f, %d below 0.95; want 0.975 and at most 5 %%", sum/n, poor)
 	}
 	if math.Abs(bias/n) > 0.015 {
 		t.Errorf("area biased by %.2f %%, want at most 1.5 %%", 100*bias/n)
 	}
-	// 93–98.5 % is the aim, over many phantoms; thirty of them leave ± 4 %.
+	// 93–98.5 % is the aim, over many phantoms; ten of them leave ± 10 %.
 	for _, c := range []struct {
 		name string
 		score
 	}{{"area", area}, {"longest diameter", longest}, {"perpendicular diameter", across}} {
-		if c.part() < 0.9 {
+		if c.part() < 0.85 {
 			t.Errorf("%s: true value within k = 2 in %.1f %% of trials, want 93 %% or so", c.name, 100*c.part())
 		}
 	}
@@ -153,7 +153,7 @@ func TestPhantoms(t *testing.T) {
 // TestHealthy clicks all over radiographs without a lesion: into bone, root
 // and the gap around it.
 func TestHealthy(t *testing.T) {
-	phantoms, clicks := trials(10), 12
+	phantoms, clicks := trials(3), 10
 	accepted := 0
 	for i := range uint64(phantoms) {
 		tr := newTrial(100+i, false)
@@ -166,7 +166,7 @@ func TestHealthy(t *testing.T) {
 			}
 		}
 	}
-	if accepted > phantoms*clicks/40 {
-		t.Errorf("%d of %d clicks outside lesions accepted, want at most 2.5 %%", accepted, phantoms*clicks)
+	if accepted > 1+phantoms*clicks/100 {
+		t.Errorf("%d of %d clicks outside lesions accepted, want at most 1 %%", accepted, phantoms*clicks)
 	}
 }
