@@ -50,7 +50,7 @@ func commands() []command {
 		{"describe", "FILE|FOLDER [--json] [--identity]", "say what an image file or a series of slices is", describe},
 		{"compute", "MARKS.json [--json]", "print the findings of a marks file", compute},
 		{"pixels", "FILE --out OUT.png [--frame N]", "write the stored grey values as a 16-bit PNG", pixels},
-		{"trace", "IMAGE --from X,Y --to X,Y [--via X,Y]… [--bright] [--snap] [--json]", "find the centre line of a canal, or of a bright file, between two marks", traceLine},
+		{"trace", "IMAGE|FOLDER --from X,Y[,Z] --to X,Y[,Z] [--via X,Y[,Z]]… [--bright] [--snap] [--json]", "find the centre line of a canal, or of a bright file, between two marks; in a volume in mm", traceLine},
 		{"outline", "IMAGE|FOLDER --seed X,Y[,Z] [--json] [--surface OUT.stl]", "find the outline of a lesion from a point inside it (px), or its surface in a volume (mm)", outlineLesion},
 		{"align", "BEFORE AFTER [--pairs PAIRS.json] [--model affine|projective] [--flip] [--subtract OUT.png] [--json]", "bring a later image into the frame of an earlier one, and subtract them", alignImages},
 		{"demo", "--out FOLDER [--seed N]", "make the demo case: findings as a table, marked images as PNG", demo},

@@ -5,6 +5,7 @@ import (
 	"encoding/binary"
 	"fmt"
 	"image/png"
+	"math"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -35,6 +36,7 @@ func TestScripts(t *testing.T) {
 			"number":     checkNumber,
 			"samepixels": checkPixels,
 			"slice":      writeSlice,
+			"canal":      writeCanal,
 		},
 	})
 }
@@ -83,9 +85,44 @@ func checkPixels(ts *testscript.TestScript, neg bool, args []string) {
 	}
 }
 
-// writeSlice writes an uncompressed CT slice of 4×3 signed pixels, explicit
-// VR little endian (PS3.5, 7.1.2): slice FILE POSITION_MM.
+// writeSlice writes a slice of 4×3 signed pixels: slice FILE POSITION_MM.
 func writeSlice(ts *testscript.TestScript, neg bool, args []string) {
+	pix := ""
+	for i := range 12 {
+		pix += short(uint16(int16(100*i - 500)))
+	}
+	ts.Check(os.MkdirAll(filepath.Dir(ts.MkAbs(args[0])), 0o755))
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), ctSlice(4, 3, `0\0\`+args[1], `0.2\0.25`, pix), 0o644))
+}
+
+// writeCanal writes a series of 44 slices of 30×30 pixels, 0.3 mm apart in each
+// direction, with a dark straight canal of 0.45 mm radius in dentine, from
+// (−8, 7.5, −19) to (−3, 11.5, −9) mm: canal FOLDER.
+func writeCanal(ts *testscript.TestScript, neg bool, args []string) {
+	const n, slices, step = 30, 44, 0.3
+	first, from, d := [3]float64{-10, 5, -20.5}, [3]float64{-8, 7.5, -19}, [3]float64{5, 4, 10}
+	ts.Check(os.MkdirAll(ts.MkAbs(args[0]), 0o755))
+	for k := range slices {
+		pix := ""
+		for i := range n * n {
+			p := [3]float64{first[0] + step*float64(i%n), first[1] + step*float64(i/n), first[2] + step*float64(k)}
+			along, square, length := 0.0, 0.0, 0.0
+			for a := range 3 {
+				along += (p[a] - from[a]) * d[a]
+				square += (p[a] - from[a]) * (p[a] - from[a])
+				length += d[a] * d[a]
+			}
+			away := math.Sqrt(max(square-along*along/length, 0))
+			pix += short(uint16(int16(1700 - 1500/(1+math.Exp((away-0.45)/0.08)))))
+		}
+		position := fmt.Sprintf(`%g\%g\%.1f`, first[0], first[1], first[2]+step*float64(k))
+		ts.Check(os.WriteFile(filepath.Join(ts.MkAbs(args[0]), fmt.Sprintf("%02d.dcm", k)), ctSlice(n, n, position, `0.3\0.3`, pix), 0o644))
+	}
+}
+
+// ctSlice is an uncompressed CT slice of signed pixels, explicit VR little
+// endian (PS3.5, 7.1.2).
+func ctSlice(columns, rows uint16, position, spacing, pix string) []byte {
 	var b bytes.Buffer
 	b.Write(make([]byte, 128))
 	b.WriteString("DICM")
@@ -94,24 +131,19 @@ func writeSlice(ts *testscript.TestScript, neg bool, args []string) {
 	element(&b, 8, 0x60, "CS", "CT")
 	element(&b, 0x10, 0x10, "PN", "Nobody^Known")
 	element(&b, 0x20, 0x0e, "UI", "1.2.3.4")
-	element(&b, 0x20, 0x32, "DS", `0\0\`+args[1])
+	element(&b, 0x20, 0x32, "DS", position)
 	element(&b, 0x20, 0x37, "DS", `1\0\0\0\1\0`)
 	element(&b, 0x28, 2, "US", short(1))
 	element(&b, 0x28, 4, "CS", "MONOCHROME2")
-	element(&b, 0x28, 0x10, "US", short(3))
-	element(&b, 0x28, 0x11, "US", short(4))
-	element(&b, 0x28, 0x30, "DS", `0.2\0.25`)
+	element(&b, 0x28, 0x10, "US", short(rows))
+	element(&b, 0x28, 0x11, "US", short(columns))
+	element(&b, 0x28, 0x30, "DS", spacing)
 	element(&b, 0x28, 0x100, "US", short(16))
 	element(&b, 0x28, 0x101, "US", short(16))
 	element(&b, 0x28, 0x102, "US", short(15))
 	element(&b, 0x28, 0x103, "US", short(1))
-	pix := ""
-	for i := range 12 {
-		pix += short(uint16(int16(100*i - 500)))
-	}
 	element(&b, 0x7fe0, 0x10, "OW", pix)
-	ts.Check(os.MkdirAll(filepath.Dir(ts.MkAbs(args[0])), 0o755))
-	ts.Check(os.WriteFile(ts.MkAbs(args[0]), b.Bytes(), 0o644))
+	return b.Bytes()
 }
 
 func short(v uint16) string { return string(binary.LittleEndian.AppendUint16(nil, v)) }
