@@ -97,6 +97,7 @@ type taskBar struct {
 	tasks map[kind]*widget.Button
 	tone  *widget.Button
 	turn  *widget.Button
+	more  *moreBar
 	two   *widget.Button
 	box   fyne.CanvasObject
 }
@@ -107,10 +108,11 @@ func newTaskBar(d *Desk) *taskBar {
 		canal:       d.button("trace canal", "Trace canal", func() { d.start(canal) }),
 		lesion:      d.button("outline lesion", "Outline lesion", func() { d.start(lesion) }),
 	}}
+	t.more = newMoreBar(d)
 	t.tone = d.button("brightness", "Brightness", d.toggleTone)
 	t.turn = d.button("invert", "Invert", d.invert)
 	t.two = d.button("compare", wording.Say("Compare"), d.compare)
-	t.box = container.NewPadded(container.New(flow{}, t.tasks[calibration], t.tasks[canal], t.tasks[lesion],
+	t.box = container.NewPadded(container.New(flow{}, t.tasks[calibration], t.tasks[canal], t.tasks[lesion], t.more.button, t.more.box,
 		gap(24), t.tone, t.turn,
 		d.button("fit", "Whole image", func() { d.bench.fit() }),
 		d.button("one to one", "1:1", func() { d.bench.oneToOne() }),
@@ -125,6 +127,7 @@ func (t *taskBar) update() {
 	for k, b := range t.tasks {
 		lit(b, d.task != nil && d.task.kind == k)
 	}
+	t.more.update()
 	lit(t.tone, d.toneMode)
 	lit(t.two, d.pair != nil)
 	lit(t.turn, d.bench.picture != nil && d.bench.window.Invert)

@@ -63,20 +63,21 @@ func usual(im *measure.ImageMarks, kind string) (length, u float64) {
 
 // finishIfFull ends a task that has all the marks it can have.
 func (d *Desk) finishIfFull() {
-	if t := d.task; t != nil && full(d.session.saved(), t.item()) {
+	if t := d.task; t != nil && t.complete() {
 		d.finish()
 	}
 }
 
-// full reports whether an item can have no more marks: a distance has two.
+// full reports whether the line of an item can have no more marks: a distance
+// has two.
 func full(im *measure.ImageMarks, it item) bool {
-	return it.kind == calibration && it.index < len(im.Calibration) &&
+	return lineOf(im, it) == nil || it.kind == calibration &&
 		im.Calibration[it.index].Kind == measure.CalibrationDistance && len(marksOf(im, it)) == 2
 }
 
 // isStated reports whether an item is the spacing that the image file states.
 func isStated(im *measure.ImageMarks, it item) bool {
-	return it.kind == calibration && place(im, it) != nil && im.Calibration[it.index].Kind == measure.CalibrationStated
+	return it.kind == calibration && exists(im, it) && im.Calibration[it.index].Kind == measure.CalibrationStated
 }
 
 // useStated makes the spacing that the image file states a calibration. What

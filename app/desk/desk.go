@@ -7,6 +7,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/dialog"
+	"fyne.io/fyne/v2/widget"
 
 	"rootrule/app/casebook"
 	"rootrule/app/compare"
@@ -35,14 +36,19 @@ type Desk struct {
 	pending *pending // what is being read, nil for nothing
 
 	hand     hand
+	helping  helping
+	swelling swelling
+	cursor   cursor
 	keys     held
 	task     *task
 	selected grip
 	toneMode bool // a drag on the image changes window and level
 	room     compare.Room
 	pair     *pair // a second image beside the one on the bench, nil for none
+	weight   int   // how strongly marks are drawn
 
-	open dialog.Dialog // over the desk, nil for none
+	open   dialog.Dialog     // over the desk, nil for none
+	popped *widget.PopUpMenu // nil for none
 
 	bench      *bench
 	side       *side           // the second image's half
@@ -75,6 +81,7 @@ func New(o Options) *Desk {
 	d.beside = func(work func()) { go work() }
 	d.after = time.AfterFunc
 	d.hand.holding, d.hand.over = nowhere, nowhere
+	d.helping, d.weight = newHelping(d), readWeight()
 	d.bench = newBench(d)
 	d.parts["bench"] = d.bench
 	d.gallery = newGallery(d)
@@ -181,17 +188,6 @@ func (d *Desk) follow(before string) {
 	}
 }
 
-// endTask ends a task before something else takes the bench: what it made is
-// kept.
-func (d *Desk) endTask() {
-	if d.task == nil {
-		return
-	}
-	d.finish()
-	d.task = nil
-	d.session.dismiss()
-}
-
 // edit makes one step of the casebook and reports whether it is saved. What
 // went wrong is shown; nothing is lost by it.
 func (d *Desk) edit(label string, change func(*measure.ImageMarks) error) bool {
@@ -209,7 +205,13 @@ func (d *Desk) saved(err error) bool {
 }
 
 // undo takes the last step back.
-func (d *Desk) undo() { d.step((*session).undo, "Took back") }
+func (d *Desk) undo() {
+	if t := d.task; t != nil && t.late() && len(t.points) > 0 {
+		d.takeBack() // its marks are no steps yet
+		return
+	}
+	d.step((*session).undo, "Took back")
+}
 
 // redo repeats the step taken back last.
 func (d *Desk) redo() { d.step((*session).redo, "Repeated") }
@@ -218,6 +220,7 @@ func (d *Desk) step(do func(*session) (string, error), done string) {
 	if d.session == nil || d.atHome() {
 		return
 	}
+	d.settle()
 	if d.hand.placing || d.hand.holding != nowhere {
 		d.leave() // a drag is not a step yet
 		d.bench.cancel()

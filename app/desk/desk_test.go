@@ -189,7 +189,7 @@ func TestDragMovesAMarkInOneStepWithoutAJump(t *testing.T) {
 	if got := r.value("canal 46 MB", measure.WhatLength) - lengthBefore; !near2(got, 3, 0.06) {
 		t.Errorf("60 px at 0.05 mm/px changed the length by %g mm, want 3", got)
 	}
-	if label, _ := r.session.canUndo(); label != "move apex of canal 46 MB" {
+	if label, _ := r.session.canUndo(); label != "move the apex of canal 46 MB" {
 		t.Errorf("undo would take back %q", label)
 	}
 	r.undo()

@@ -36,7 +36,7 @@ func (d *Desk) subject() item {
 	if d.task != nil {
 		return d.task.item()
 	}
-	if place(d.session.saved(), d.selected.item) == nil {
+	if !exists(d.session.saved(), d.selected.item) {
 		return item{}
 	}
 	return d.selected.item
@@ -48,7 +48,7 @@ func (d *Desk) change(label string, inTask func(*task), inImage func(*measure.Im
 	it := d.subject()
 	if d.task == nil || d.task.enough() {
 		err := d.session.edit(label+" of "+nameOf(d.session.saved(), it), func(im *measure.ImageMarks) error {
-			if place(im, it) == nil {
+			if !exists(im, it) {
 				return errNoImage
 			}
 			inImage(im, it.index)

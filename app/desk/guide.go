@@ -10,6 +10,7 @@ import (
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 
+	"rootrule/app/wording"
 	"rootrule/measure"
 )
 
@@ -32,7 +33,7 @@ func newGuide(d *Desk) *guide {
 	g.what.Wrapping, g.hint.Wrapping = fyne.TextWrapWord, fyne.TextWrapWord
 	g.what.TextStyle.Bold = true
 	g.what.Importance = widget.DangerImportance
-	closing := widget.NewButton("Close", func() { g.clear(); d.refresh() })
+	closing := widget.NewButton(wording.Say("Close"), func() { g.clear(); d.refresh() })
 	d.parts["close message"] = closing
 	back := canvas.NewRectangle(colourRaised)
 	back.StrokeColor, back.StrokeWidth = colourAlarm, 2
@@ -85,68 +86,86 @@ func (d *Desk) next() string {
 	im := d.session.saved()
 	switch {
 	case d.pending != nil:
-		return "The radiograph is being read."
+		return wording.Say("The radiograph is being read.")
 	case d.session == nil:
-		return "Drop a radiograph here, or press Open image."
+		return wording.Say("Drop a radiograph here, or press Open image.")
 	case im == nil:
-		return "Drop the first radiograph of this case here, or press Open image."
+		return wording.Say("Drop the first radiograph of this case here, or press Open image.")
 	case !d.session.ready:
-		return "This radiograph can't be shown. Choose another one at the left."
+		return wording.Say("This radiograph can't be shown. Choose another one at the left.")
 	case d.hand.holding != nowhere:
-		return "Let go where " + theMark(markName(im, d.hand.holding)) + " belongs."
+		return wording.Say("Let go where %s belongs.", markName(im, d.hand.holding))
+	case d.helping.instead != nil && d.task == nil, d.helping.waiting && d.task != nil && d.task.kind == lesion:
+		return wording.Say("It is being found.")
 	case d.toneMode && d.task == nil:
-		return "Drag on the image: up for brighter, to the right for more contrast. Escape leaves this."
+		return wording.Say("Drag on the image: up for brighter, to the right for more contrast. Escape leaves this.")
 	case d.task != nil && d.hand.over != nowhere:
 		return d.overOwn()
+	case d.task != nil && d.cursor.on:
+		return join(d.task.next(), wording.Say("Enter clicks at the cross."))
 	case d.task != nil:
 		return d.task.next()
 	}
-	return d.nextWithoutTask()
+	return d.nextWithoutTask(im)
 }
 
 // overOwn says what a press on a mark of the task will do.
 func (d *Desk) overOwn() string {
 	if d.closes(d.hand.over) {
-		return "Click the first mark to close the outline, or drag it to correct it."
+		return wording.Say("Click the first mark to close the outline, or drag it to correct it.")
 	}
-	return "Drag " + theMark(markName(d.session.saved(), d.hand.over)) + " to correct it, or press Enter to end here."
+	return wording.Say("Drag %s to correct it, or press Enter to end here.", markName(d.session.saved(), d.hand.over))
 }
 
-func (d *Desk) nextWithoutTask() string {
-	im := d.session.saved()
+func (d *Desk) nextWithoutTask(im *measure.ImageMarks) string {
 	_, scaled := d.session.scale()
+	over, selected := d.hand.over, d.selected
 	switch {
-	case d.hand.over.mark >= 0 && d.hand.over.kind != nothing:
-		return "Drag to move " + theMark(markName(im, d.hand.over)) + "."
-	case d.hand.over.kind != nothing:
+	case over.mark >= 0 && over.kind != nothing:
+		return wording.Say("Drag to move %s; the right button offers more.", markName(im, over))
+	case over.kind != nothing:
 		return d.overLine(im)
-	case d.selected.mark >= 0 && d.selected.kind != nothing && d.notice == "":
-		return capital(theMark(markName(im, d.selected))) + " is selected: arrow keys move it by 0.1 px, Shift by 1 px, Delete removes it."
-	case isStated(im, d.selected.item) && d.notice == "":
-		return "The stated spacing is selected: Delete removes it."
-	case d.selected.kind != nothing && d.notice == "":
-		return capital(nameOf(im, d.selected.item)) + " is selected: drag its marks to correct it; Delete removes it."
+	case d.cursor.on:
+		return wording.Say("Arrow keys move the cross, with Shift finely; Enter selects what is there.")
+	case selected.kind != nothing && d.notice == "":
+		return d.ofSelected(im, selected)
 	case !scaled && len(im.Canals) == 0:
-		return "Press Calibrate, then click along a file of known length."
+		return wording.Say("Press Calibrate, then click a file of known length.")
 	case !scaled:
-		return "Lengths are in px: press Calibrate, then click along a file of known length."
+		return wording.Say("Lengths are in px: press Calibrate, then click a file of known length.")
 	case len(im.Canals) == 0:
-		return "Press Trace canal, then click from the coronal reference point to the apex."
+		return wording.Say("Press Trace canal: orifice, apex and coronal reference point are clicked.")
 	}
-	return "Drag a mark to correct it, or press Trace canal for the next canal."
+	return wording.Say("Drag a mark to correct it, or press Trace canal for the next canal.")
 }
 
-// overLine says what a press on a line will do.
+// ofSelected says what can be done with what is selected.
+func (d *Desk) ofSelected(im *measure.ImageMarks, g grip) string {
+	switch {
+	case g.mark >= 0:
+		return wording.Say("%s is selected: arrow keys move it by 0.1 px, Shift by 1 px, Delete removes it, M offers more.", capital(markName(im, g)))
+	case isStated(im, g.item):
+		return wording.Say("The stated spacing is selected: Delete removes it.")
+	case d.swellable():
+		return wording.Say("%s (%s) is selected: drag its edge, O moves it outward, Shift+O inward, M offers more.", capital(nameOf(im, g.item)), madeWords(im, g.item))
+	case madeWords(im, g.item) != "":
+		return wording.Say("%s (%s) is selected: drag its marks, Delete removes it, M offers more.", capital(nameOf(im, g.item)), madeWords(im, g.item))
+	}
+	return wording.Say("%s is selected: drag its marks, Delete removes it, M offers more.", capital(nameOf(im, g.item)))
+}
+
+// overLine says what a press on a line will do, and how its marks came about.
 func (d *Desk) overLine(im *measure.ImageMarks) string {
 	it := d.hand.over.item
-	if full(im, it) {
-		return "Click to select " + nameOf(im, it) + "."
+	name := nameOf(im, it)
+	if by := madeWords(im, it); by != "" {
+		name += " (" + by + ")"
 	}
-	return "Click to select " + nameOf(im, it) + "; double-click to add a mark to it."
+	if full(im, it) {
+		return wording.Say("Click to select %s.", name)
+	}
+	return wording.Say("Click to select %s; double-click to add a mark to it.", name)
 }
-
-// theMark puts the article before a mark's name.
-func theMark(name string) string { return "the " + name }
 
 // plural counts things.
 func plural(n int, thing string) string {

@@ -1,8 +1,10 @@
 package desk
 
 import (
-	"strings"
+	"unicode"
+	"unicode/utf8"
 
+	"rootrule/app/wording"
 	"rootrule/measure"
 )
 
@@ -29,6 +31,7 @@ type hand struct {
 	off     measure.Point // from the mouse to that mark
 	placing bool          // a new mark of the task follows the mouse
 	moved   bool          // the press has become a drag
+	shape   shape         // how an assisted item follows that mark; nil while not ready
 	over    grip          // the mark or item under the mouse
 	at      measure.Point // where the mouse is
 	inside  bool          // the mouse is on the image bench
@@ -36,6 +39,7 @@ type hand struct {
 
 // press decides what a press of the main button at a spot begins.
 func (d *Desk) press(sp spot) gesture {
+	d.settle()
 	d.hand.at, d.hand.moved = sp.at, false
 	d.say("")
 	if d.pair.hidesMarks() {
@@ -61,7 +65,7 @@ func (d *Desk) pressInTask(sp spot) gesture {
 		return gestureMark
 	}
 	d.hand.placing = true
-	d.proposeNext(sp.at)
+	d.draftNext(sp.at)
 	d.refresh()
 	return gestureMark
 }
@@ -69,7 +73,7 @@ func (d *Desk) pressInTask(sp spot) gesture {
 // hold makes a mark follow the mouse from now on, without a jump.
 func (d *Desk) hold(g grip, sp spot) {
 	m := marksOf(d.session.saved(), g.item)[g.mark]
-	d.hand.holding, d.hand.off = g, measure.Pt(m.X-sp.at.X, m.Y-sp.at.Y)
+	d.hand.holding, d.hand.off, d.hand.shape = g, measure.Pt(m.X-sp.at.X, m.Y-sp.at.Y), nil
 	d.selected = g
 	d.session.dismiss()
 	d.refresh()
@@ -77,13 +81,16 @@ func (d *Desk) hold(g grip, sp spot) {
 
 // drag moves what the press took hold of.
 func (d *Desk) drag(sp spot) {
+	first := !d.hand.moved
 	d.hand.at, d.hand.moved = sp.at, true
 	switch {
 	case d.hand.placing:
-		d.proposeNext(sp.at)
+		d.draftNext(sp.at)
 	case d.hand.holding != nowhere:
-		to := d.target()
-		d.session.propose(func(im *measure.ImageMarks) { setMark(im, d.hand.holding, to) })
+		if first {
+			d.bendNext(d.hand.holding)
+		}
+		d.bend(d.target())
 	}
 	d.refresh()
 }
@@ -100,11 +107,9 @@ func (d *Desk) drop(sp spot) {
 	d.hand.placing, d.hand.holding = false, nowhere
 	switch {
 	case h.placing:
-		d.addPoint(sp.at)
-		d.finishIfFull()
+		d.place(sp.at)
 	case h.holding != nowhere && h.moved:
-		to := measure.Pt(sp.at.X+h.off.X, sp.at.Y+h.off.Y)
-		d.moveTo(h.holding, to)
+		d.bent(h.holding, h.shape, measure.Pt(sp.at.X+h.off.X, sp.at.Y+h.off.Y))
 	case h.holding != nowhere && d.closes(h.holding):
 		d.finish()
 	default:
@@ -113,9 +118,19 @@ func (d *Desk) drop(sp spot) {
 	d.refresh()
 }
 
+// place adds a mark to the task.
+func (d *Desk) place(p measure.Point) {
+	if d.task.assisted {
+		d.assist(p)
+		return
+	}
+	d.addPoint(p)
+	d.finishIfFull()
+}
+
 // closes reports whether a click on a mark closes the outline being made.
 func (d *Desk) closes(g grip) bool {
-	return d.task != nil && d.task.kind == lesion && g.item == d.task.item() && g.mark == 0
+	return d.task != nil && closed(d.task.kind) && g.item == d.task.item() && g.mark == 0
 }
 
 // hover follows the mouse while no button is down.
@@ -142,7 +157,7 @@ func (d *Desk) hoverInTask(sp spot) {
 		d.hand.over = g
 		d.session.dismiss()
 	} else {
-		d.proposeNext(sp.at)
+		d.draftNext(sp.at)
 	}
 }
 
@@ -151,7 +166,7 @@ func (d *Desk) hoverInTask(sp spot) {
 // next mark may belong close by.
 func (d *Desk) ownMark(sp spot) (grip, bool) {
 	g, ok := nearestMark(d.session.saved(), sp.at, sp.reach*0.7, d.task.item())
-	return g, ok && g.item == d.task.item() && d.task.enough()
+	return g, ok && g.item == d.task.item() && d.task.enough() && !d.task.late()
 }
 
 // under returns the mark, or else the item, at a spot.
@@ -179,8 +194,9 @@ func (d *Desk) double(sp spot) bool {
 	}
 	it := g.item
 	at := slotAt(d.session.saved(), it, sp.at)
-	d.edit("add a mark to "+nameOf(d.session.saved(), it), func(im *measure.ImageMarks) error {
-		addMark(im, it, at, sp.at)
+	d.edit(wording.Say("add a mark to %s", nameOf(d.session.saved(), it)), func(im *measure.ImageMarks) error {
+		addMark(im, it, at, measure.Pt(sp.at.X, sp.at.Y))
+		corrected(im, it)
 		return nil
 	})
 	d.selected = grip{it, at}
@@ -188,17 +204,24 @@ func (d *Desk) double(sp spot) bool {
 	return true
 }
 
-// secondary is a click of the other button: it ends a task.
-func (d *Desk) secondary() {
+// secondary is a click of the other button: it ends a task, or offers what can
+// be done with what is under it.
+func (d *Desk) secondary(sp spot) {
 	if d.task != nil {
 		d.finish()
+		return
 	}
+	d.selected = d.under(sp)
+	d.say("")
+	d.refresh()
+	d.showChoices()
 }
 
 // moveTo saves a mark at its new place.
 func (d *Desk) moveTo(g grip, to measure.Point) {
-	d.edit("move "+markName(d.session.saved(), g), func(im *measure.ImageMarks) error {
+	d.edit(wording.Say("move %s", markName(d.session.saved(), g)), func(im *measure.ImageMarks) error {
 		setMark(im, g, to)
+		corrected(im, g.item)
 		return nil
 	})
 	if d.task != nil {
@@ -218,96 +241,22 @@ func (d *Desk) nudge(dx, dy float64) {
 	d.refresh()
 }
 
-// start begins a task; one that is under way is kept as far as it is marked.
-func (d *Desk) start(k kind) {
-	if d.session.saved() == nil || !d.session.ready {
-		d.say("First open a radiograph.")
-		d.refresh()
-		return
-	}
-	if d.task != nil {
-		again := d.task.kind == k && len(d.task.points) == 0
-		d.finish()
-		d.task = nil
-		if again {
-			d.refresh()
-			return
-		}
-	}
-	d.toneMode = false
-	d.session.dismiss()
-	d.task = newTask(k, d.session.saved(), d.session.tooth())
-	d.selected = nowhere
-	if k == calibration && len(d.session.saved().Calibration) > 0 {
-		d.say("This adds a second calibration beside the first.")
-	}
-	d.refresh()
-	d.focusBench()
-}
-
-// proposeNext drafts the task with one more mark at p.
-func (d *Desk) proposeNext(p measure.Point) {
-	t := *d.task
-	d.session.propose(func(im *measure.ImageMarks) { t.put(im, t.with(p)) })
-}
-
-// addPoint adds a mark to the task and saves it.
-func (d *Desk) addPoint(p measure.Point) {
-	d.setPoints(d.task.with(p))
-}
-
-// setPoints makes the task have these marks, in the casebook as well once
-// they are enough.
-func (d *Desk) setPoints(points []measure.Point) {
-	t := d.task
-	if len(points) < least[t.kind] && !t.enough() {
-		t.points = points
-		d.session.dismiss()
-		return
-	}
-	if d.edit(t.label(len(points)), func(im *measure.ImageMarks) error { t.put(im, points); return nil }) {
-		t.points = points
-	}
-}
-
-// takeBack takes the last mark of the task back.
-func (d *Desk) takeBack() {
-	if n := len(d.task.points); n > 0 {
-		d.setPoints(d.task.points[:n-1])
-	}
-	d.refresh()
-}
-
-// finish ends the task and keeps what it made.
-func (d *Desk) finish() {
-	t := d.task
-	if t == nil {
-		return
-	}
-	d.session.dismiss()
-	if !t.enough() {
-		d.say(capital(t.title()) + " needs at least " + [4]string{"no", "one mark", "two marks", "three marks"}[least[t.kind]] + ".")
-		d.refresh()
-		return
-	}
-	d.task = nil
-	d.selected = grip{t.item(), -1}
-	d.say(capital(t.title()) + " is kept.")
-	d.refresh()
-}
-
 // leave ends whatever is under way, the smallest thing first: a drag, the
 // task, the mode for brightness, the selection. What is discarded can be
 // brought back by undo.
 func (d *Desk) leave() {
+	waiting := d.helping.waiting
+	d.forget()
 	switch {
-	case d.hand.placing || d.hand.holding != nowhere:
+	case d.hand.placing || d.hand.holding != nowhere || waiting && d.task == nil:
 		d.hand.placing, d.hand.holding = false, nowhere
 		d.session.dismiss()
 	case d.task != nil:
 		d.discard()
 	case d.toneMode:
 		d.toneMode = false
+	case d.cursor.on:
+		d.cursor.on = false
 	default:
 		d.selected = nowhere
 		d.say("")
@@ -315,40 +264,25 @@ func (d *Desk) leave() {
 	d.refresh()
 }
 
-// discard ends the task and takes away what it made, as a step that undo
-// brings back.
-func (d *Desk) discard() {
-	t := d.task
-	d.task = nil
-	d.session.dismiss()
-	if !t.enough() {
-		if len(t.points) > 0 {
-			d.say(capital(t.title()) + " was not begun: nothing is kept.")
-		}
-		return
-	}
-	if d.edit("discard "+t.title(), func(im *measure.ImageMarks) error { dropItem(im, t.item()); return nil }) {
-		d.say(capital(t.title()) + " is discarded; Ctrl+Z brings it back.")
-	}
-}
-
 // remove deletes the selected mark, or the selected item as a whole.
 func (d *Desk) remove() {
+	d.settle()
 	g := d.selected
 	im := d.session.saved()
-	if d.task != nil || d.atHome() || place(im, g.item) == nil {
+	if d.task != nil || d.atHome() || !exists(im, g.item) {
 		return
 	}
-	whole := g.mark < 0 || len(marksOf(im, g.item)) <= least[g.kind]
+	whole := g.mark < 0 || neededFor(im, g)
 	name := nameOf(im, g.item)
 	if !whole {
 		name = markName(im, g)
 	}
-	ok := d.edit("delete "+name, func(im *measure.ImageMarks) error {
+	ok := d.edit(wording.Say("delete %s", name), func(im *measure.ImageMarks) error {
 		if whole {
 			dropItem(im, g.item)
 		} else {
 			dropMark(im, g)
+			corrected(im, g.item)
 		}
 		return nil
 	})
@@ -357,14 +291,23 @@ func (d *Desk) remove() {
 		if !whole {
 			d.selected = grip{g.item, -1}
 		}
-		d.say(capital(name) + " is deleted; Ctrl+Z brings it back.")
+		d.say(wording.Say("%s is deleted; Ctrl+Z brings it back.", capital(name)))
 	}
 	d.refresh()
 }
 
-func capital(s string) string {
-	if s == "" {
-		return s
+// neededFor reports whether an item can't be without a mark.
+func neededFor(im *measure.ImageMarks, g grip) bool {
+	n := along(im, g.item)
+	if g.mark >= n {
+		return g.kind == filling && g.mark < 2
 	}
-	return strings.ToUpper(s[:1]) + s[1:]
+	return n <= least[g.kind]
+}
+
+func capital(s string) string {
+	for i, r := range s {
+		return string(unicode.ToUpper(r)) + s[i+utf8.RuneLen(r):]
+	}
+	return s
 }

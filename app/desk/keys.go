@@ -39,11 +39,17 @@ func deeds() []deed {
 		toDo("C", "Calibrate", func(d *Desk) { d.start(calibration) }, fyne.KeyC),
 		toDo("T", "Trace canal", func(d *Desk) { d.start(canal) }, fyne.KeyT),
 		toDo("L", "Outline lesion", func(d *Desk) { d.start(lesion) }, fyne.KeyL),
+		toDo("A", "More marks: filling, obstruction, post", (*Desk).showMoreMarks, fyne.KeyA),
+		toDo("H", "Marks by hand, or assisted", (*Desk).toggleByHand, fyne.KeyH),
 		toDo("Enter", "End the calibration, trace or outline and keep it", (*Desk).finish, fyne.KeyReturn, fyne.KeyEnter),
 		toDo("Backspace", "Take back the last mark of a task", (*Desk).backspace, fyne.KeyBackspace),
 		toDo("Escape", "Leave a task, a mode or a selection", (*Desk).escape, fyne.KeyEscape),
 		toDo("Delete", "Delete the selected mark, canal, lesion or calibration", (*Desk).remove, fyne.KeyDelete),
-		toDo("arrow keys", "Move the selected mark by 0.1 px, with Shift by 1 px", nil),
+		toDo("M", "What can be done with what is selected", (*Desk).showChoices, fyne.KeyM),
+		toDo("N", "Select the next mark, with Shift the one before", (*Desk).nextMark, fyne.KeyN),
+		toDo("arrow keys", "Move the selected mark by 0.1 px, with Shift by 1 px; else the cross, at which Enter clicks", nil),
+		toDo("O", "Move a found outline outward, with Shift inward", (*Desk).swellByKey, fyne.KeyO),
+		toDo("V", "Marks fine, usual or strong", (*Desk).nextWeight, fyne.KeyV),
 		toDo("F", "Show the whole image", func(d *Desk) { d.bench.fit() }, fyne.KeyF, fyne.Key0),
 		toDo("1", "Show one image pixel as one screen pixel", func(d *Desk) { d.bench.oneToOne() }, fyne.Key1),
 		toDo("+  −", "Zoom in, zoom out", func(d *Desk) { d.zoomBy(zoomStep) }, fyne.KeyPlus, fyne.KeyEqual),
@@ -77,15 +83,17 @@ func (b *bench) TypedKey(ev *fyne.KeyEvent) {
 		d.home.search.TypedKey(ev)
 		return
 	}
+	if ev.Name != fyne.KeyEscape {
+		d.settle()
+	}
 	if dx, dy, ok := arrow(ev.Name); ok {
 		if d.arrowLine(dx) {
 			return
 		}
-		step := fine
-		if d.keys.shift {
-			step = coarse
-		}
-		d.nudge(dx*step, dy*step)
+		d.arrow(dx, dy)
+		return
+	}
+	if (ev.Name == fyne.KeyReturn || ev.Name == fyne.KeyEnter) && d.enter() {
 		return
 	}
 	for _, deed := range deeds() {

@@ -20,45 +20,82 @@ type label struct {
 	anchors []ink.Point // the first is the one wanted most
 }
 
+// mainFinding is the number that is shown beside a kind of item.
+var mainFinding = map[kind]string{canal: measure.WhatLength, lesion: measure.WhatArea, filling: measure.WhatFillingToApex,
+	obstruction: measure.WhatObstructionLength, post: measure.WhatPostLength}
+
 // labelText says what an item measures: its name and its main number with ±.
 func labelText(s *session, im *measure.ImageMarks, it item) string {
-	of := nameOf(im, it)
-	switch it.kind {
-	case calibration:
-		c := im.Calibration[it.index]
-		return c.Kind + " " + wording.Number(c.LengthMM, 1) + " mm"
-	case canal:
-		f, _ := s.finding(of, measure.WhatLength)
-		return join(im.Canals[it.index].Tooth, im.Canals[it.index].Name) + "   " + wording.Quantity(f.Quantity)
+	if it.kind == calibration {
+		return calibrationLabel(im.Calibration[it.index])
 	}
-	f, _ := s.finding(of, measure.WhatArea)
-	return join(im.Lesions[it.index].Tooth, im.Lesions[it.index].Name) + "   " + wording.Quantity(f.Quantity)
+	f, _ := s.finding(subjectOf(im, it), mainFinding[it.kind])
+	number := wording.Quantity(f.Quantity)
+	name := join(labelOf(im, it))
+	switch it.kind {
+	case filling:
+		return fillingLabel(f, name)
+	case obstruction:
+		return wording.Say("%s   %s long", capital(nameOf(im, it)), number)
+	case post:
+		return wording.Say("post %s   %s", name, number)
+	case canal:
+		if im.Canals[it.index].Orifice == 0 {
+			return wording.Say("%s   %s from its first mark", name, number)
+		}
+	}
+	return name + "   " + number
 }
 
-// labels collects the labels of the items of which something is in sight.
-func (s scribe) labels(session *session, im *measure.ImageMarks, area image.Rectangle) []label {
+func calibrationLabel(c measure.Calibration) string {
+	length := wording.Number(c.LengthMM, 1)
+	switch c.Kind {
+	case measure.CalibrationFile:
+		return wording.Say("file %s mm", length)
+	case measure.CalibrationVolume:
+		return wording.Say("canal in the volume %s mm", length)
+	}
+	return wording.Say("distance %s mm", length)
+}
+
+// fillingLabel says in words where a filling ends: a sign alone is misread.
+func fillingLabel(f measure.Finding, name string) string {
+	q := f.Quantity
+	if q.Value < 0 {
+		q.Value = -q.Value
+		return wording.Say("filling %s   %s beyond the apex", name, wording.Quantity(q))
+	}
+	return wording.Say("filling %s   %s to the apex", name, wording.Quantity(q))
+}
+
+// labels collects the labels of the items of which something is in sight, and
+// the notes of the item at hand.
+func (s scribe) labels(session *session, im *measure.ImageMarks, subject item, area image.Rectangle) []label {
 	var out []label
 	for _, it := range items(im) {
 		line := s.all(curveOf(im, it))
 		seen := slices.ContainsFunc(line, func(p ink.Point) bool { return image.Pt(int(p.X), int(p.Y)).In(area) })
-		if len(line) < 2 || !seen {
+		if len(line) < 2 || !seen || it.kind == void {
 			continue
 		}
-		n := len(line)
-		l := label{text: labelText(session, im, it), anchors: []ink.Point{line[0], line[n/4], line[n/2]}}
-		switch it.kind {
-		case lesion:
-			l.colour = inkLesion
-			l.anchors = []ink.Point{line[n/2], line[n/4], line[3*n/4], line[0]}
-		case calibration:
-			l.colour = inkCalibration
-			l.anchors = []ink.Point{line[n-1], line[n/2], line[0]}
-		default:
-			l.colour = inkCanal
-		}
-		out = append(out, l)
+		out = append(out, label{text: labelText(session, im, it), colour: inkOf(it.kind), anchors: anchors(it.kind, line)})
+	}
+	for _, n := range s.notes(session, im, subject) {
+		out = append(out, label{text: n.text, colour: inkFigure, anchors: n.anchors})
 	}
 	return out
+}
+
+// anchors are the points of its line that the label of a kind stands beside.
+func anchors(k kind, line []ink.Point) []ink.Point {
+	n := len(line)
+	switch k {
+	case lesion:
+		return []ink.Point{line[n/2], line[n/4], line[3*n/4], line[0]}
+	case calibration:
+		return []ink.Point{line[n-1], line[n/2], line[0]}
+	}
+	return []ink.Point{line[0], line[n/4], line[n/2]}
 }
 
 // letters returns the font of the bench, nil if the toolkit's own can't be
@@ -80,7 +117,7 @@ func (b *bench) drawLabels(s scribe, im *measure.ImageMarks, lens image.Rectangl
 	if b.letters() == nil {
 		return
 	}
-	all := s.labels(b.desk.session, im, b.frame.Rect)
+	all := s.labels(b.desk.session, im, b.desk.subject(), b.frame.Rect)
 	sizes := make([]image.Point, len(all))
 	for i, l := range all {
 		w, h := b.words.Size(l.text)
@@ -108,7 +145,7 @@ func (s scribe) busy(im *measure.ImageMarks) clutter {
 	for _, it := range items(im) {
 		line := s.all(curveOf(im, it))
 		c.points = append(c.points, line...)
-		if it.kind == canal && len(line) > 0 {
+		if (it.kind == canal || it.kind == filling) && len(line) > 0 {
 			c.guard = append(c.guard, around(line[len(line)-1], 26*s.unit))
 		}
 	}

@@ -78,7 +78,7 @@ func (b *bench) drawLens(area image.Rectangle, im *measure.ImageMarks) {
 	v := b.view.At(p.X, p.Y, middle, middle, scale)
 	l.drawer.Draw(l.frame, b.picture, v, b.table, color.RGBA(colourBench))
 	l.sheet.On(l.frame)
-	s := scribe{&l.sheet, v, b.ratio}
+	s := scribe{&l.sheet, v, b.ratio, weights[b.desk.weight]}
 	s.thinLines(im)
 	s.cross(middle)
 	s.frame(float64(area.Dx()), float64(area.Dy()))
@@ -88,7 +88,7 @@ func (b *bench) drawLens(area image.Rectangle, im *measure.ImageMarks) {
 // thinLines draws the measured lines alone, thin, so that they hide nothing.
 func (s scribe) thinLines(im *measure.ImageMarks) {
 	for _, it := range items(im) {
-		c := map[kind]color.NRGBA{canal: inkCanal, calibration: inkCalibration, lesion: inkLesion}[it.kind]
+		c := inkOf(it.kind)
 		c.A = 0xb0
 		pen := ink.Pen{Width: s.unit, Colour: c}
 		s.sheet.Line(pen, s.all(curveOf(im, it))...)

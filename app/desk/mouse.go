@@ -37,6 +37,7 @@ const dragFrom = 2
 // MouseDown begins a gesture.
 func (b *bench) MouseDown(ev *desktop.MouseEvent) {
 	b.desk.focusBench()
+	b.desk.cursor.on = false
 	if b.picture == nil || b.mouse.button != 0 {
 		return
 	}
@@ -90,6 +91,7 @@ func (b *bench) MouseIn(ev *desktop.MouseEvent) { b.MouseMoved(ev) }
 
 // MouseMoved: see MouseIn.
 func (b *bench) MouseMoved(ev *desktop.MouseEvent) {
+	b.desk.cursor.on = false
 	switch {
 	case b.picture == nil:
 	case b.mouse.button != 0:
@@ -156,7 +158,7 @@ func (b *bench) MouseUp(ev *desktop.MouseEvent) {
 	case m.does == gestureMark:
 		b.desk.drop(b.spot(ev.Position))
 	case ev.Button == desktop.MouseButtonSecondary && !m.dragged:
-		b.desk.secondary()
+		b.desk.secondary(b.spot(ev.Position))
 	}
 }
 

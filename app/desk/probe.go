@@ -65,7 +65,7 @@ func (d *Desk) State() State {
 	s := State{
 		Seq: d.prober.seq, Sentence: d.guide.text, Error: d.guide.error(), Saved: !d.unsaved,
 		Mode: d.mode(), Focus: d.focusName(), Controls: d.controls(),
-		Dialog: d.open != nil,
+		Dialog: d.open != nil || d.popped != nil,
 		Marks:  map[string]int{}, Findings: map[string]string{},
 	}
 	s.Bench = d.rectangle(d.bench)
@@ -103,11 +103,15 @@ func (d *Desk) describe(s *State) {
 	}
 }
 
+// modes name the tasks.
+var modes = map[kind]string{calibration: "calibrate", canal: "trace", lesion: "outline", filling: "filling", void: "void",
+	width: "width", obstruction: "obstruction", dentineSide: "side", post: "post", postTop: "top", postMargin: "margin", postApex: "apex"}
+
 // mode names what the next click is for.
 func (d *Desk) mode() string {
 	switch {
 	case d.task != nil:
-		return map[kind]string{calibration: "calibrate", canal: "trace", lesion: "outline"}[d.task.kind]
+		return modes[d.task.kind]
 	case d.toneMode:
 		return "brightness"
 	}

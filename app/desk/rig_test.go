@@ -63,6 +63,7 @@ func (r *rig) open() {
 	r.sheet.width = 436 // so that a device pixel of the bench is 1.5 px of a sample
 	r.beside = func(work func()) { work() }
 	r.after = func(time.Duration, func()) *time.Timer { return time.NewTimer(time.Hour) }
+	r.helping.byHand = true // tests of the assists turn it off
 	r.bench.mouse.now = func() time.Time { return r.clock }
 	r.win.Resize(fyne.NewSize(1280, 801)) // the test window lays out on a change only
 }

@@ -4,8 +4,10 @@ import (
 	"errors"
 	"slices"
 
+	"rootrule/app/assist"
 	"rootrule/app/casebook"
 	"rootrule/app/reading"
+	"rootrule/imaging"
 	"rootrule/measure"
 )
 
@@ -13,19 +15,23 @@ import (
 // at, the draft of a gesture under way, and the findings of what is shown. It
 // knows no widgets.
 type session struct {
-	kase     *casebook.Case
-	reader   *reading.Reader
-	marks    measure.Marks
-	image    string              // id of the image on the bench, empty for none
-	draft    *measure.ImageMarks // what a gesture under way would make, nil if none is
-	findings []measure.Finding   // of the image as shown
-	ready    bool                // the image is decoded: findings can be computed
-	steps    int                 // grows when the saved marks may have changed
+	kase      *casebook.Case
+	reader    *reading.Reader
+	assistant *assist.Assistant
+	marks     measure.Marks
+	image     string              // id of the image on the bench, empty for none
+	draft     *measure.ImageMarks // what a gesture under way would make, nil if none is
+	findings  []measure.Finding   // of the image as shown
+	ready     bool                // the image is decoded: findings can be computed
+	steps     int                 // grows when the saved marks may have changed
 }
 
 // newSession opens a case.
 func newSession(c *casebook.Case) *session {
-	return &session{kase: c, reader: reading.New(c), marks: c.Marks()}
+	s := &session{kase: c, reader: reading.New(c), marks: c.Marks()}
+	// By then the image is decoded: its name, for messages, is not needed again.
+	s.assistant = assist.New(func(id string) (*imaging.Image, error) { return s.reader.Image(id, id) })
+	return s
 }
 
 // saved returns the saved marks of the image on the bench, nil without one.
@@ -185,18 +191,4 @@ func imageIn(m *measure.Marks, id string) *measure.ImageMarks {
 		}
 	}
 	return nil
-}
-
-// copyOf returns a copy whose marks can be changed without touching im. What
-// a pointer leads to (a reading, an offset) is shared: it is replaced, never
-// written through.
-func copyOf(im measure.ImageMarks) measure.ImageMarks {
-	im.Calibration = append([]measure.Calibration(nil), im.Calibration...)
-	im.Canals = append([]measure.Canal(nil), im.Canals...)
-	im.Lesions = append([]measure.Lesion(nil), im.Lesions...)
-	for _, it := range items(&im) {
-		p := place(&im, it)
-		*p = append([]measure.Point(nil), *p...)
-	}
-	return im
 }

@@ -1,26 +1,37 @@
 package desk
 
 import (
-	"fmt"
+	"slices"
 
+	"rootrule/app/assist"
 	"rootrule/measure"
 )
 
-// task is a calibration, a trace or an outline being made by one click after
-// another. From the least number of marks on it is an item of the image,
-// saved with every click; before that it lives here alone.
+// task is an item being made by one click after another. By hand the clicks
+// are its marks: from the least number on it is an item of the image, saved
+// with every click; before that it lives here alone. Assisted, the marks are
+// found from the clicks, and saved in one step when the task ends.
 type task struct {
 	kind        kind
+	owner       item // what an addition is added to
 	tooth, name string
-	way         string  // of a calibration: one of its kinds in package measure
+	way         string  // of a calibration or an obstruction: one of its kinds in package measure
 	known, u    float64 // mm, of a calibration: length and its standard uncertainty
 	points      []measure.Point
 	index       int // of the item among its kind
+
+	assisted  bool
+	reference *measure.Point // of an assisted canal, once it is clicked
+	found     *assist.Line   // between the clicks of an assisted canal
+	above     int            // marks of it above the orifice
+	pull      *assist.Pull   // the line from the orifice to the mouse
 }
 
-// newTask prepares a task on an image of a case whose tooth is given.
-func newTask(k kind, im *measure.ImageMarks, tooth string) *task {
-	t := &task{kind: k, tooth: tooth, index: count(im, k)}
+// newTask prepares a task on an image of a case whose tooth is given. near is
+// what was selected: a filling belongs to the selected canal, a void to the
+// selected filling.
+func newTask(k kind, way string, im *measure.ImageMarks, tooth string, near item) *task {
+	t := &task{kind: k, way: way, tooth: tooth, index: count(im, k)}
 	switch k {
 	case canal:
 		t.name = nextCanal(im, tooth)
@@ -29,18 +40,87 @@ func newTask(k kind, im *measure.ImageMarks, tooth string) *task {
 	case calibration:
 		t.way = measure.CalibrationFile
 		t.known, t.u = usual(im, t.way)
+	case filling, obstruction, post:
+		t.tooth, t.name = canalFor(im, k, tooth, near)
 	}
 	return t
 }
 
-func (t *task) item() item { return item{t.kind, t.index} }
+// canalFor returns the canal that a new filling, obstruction or post lies in:
+// the selected one, else the first traced one that has none yet.
+func canalFor(im *measure.ImageMarks, k kind, tooth string, near item) (string, string) {
+	if near.kind == canal && exists(im, near) {
+		return im.Canals[near.index].Tooth, im.Canals[near.index].Name
+	}
+	taken := func(tooth, name string) bool {
+		for i := range count(im, k) {
+			if t, n := labelOf(im, item{k, i}); t == tooth && n == name {
+				return true
+			}
+		}
+		return false
+	}
+	for _, c := range im.Canals {
+		if !taken(c.Tooth, c.Name) {
+			return c.Tooth, c.Name
+		}
+	}
+	return tooth, firstFree(canalNames(tooth), func(name string) bool { return taken(tooth, name) })
+}
+
+// labelOf returns tooth and name of an item.
+func labelOf(im *measure.ImageMarks, it item) (tooth, name string) {
+	if !exists(im, it) {
+		return "", ""
+	}
+	switch it.kind {
+	case canal:
+		return im.Canals[it.index].Tooth, im.Canals[it.index].Name
+	case lesion:
+		return im.Lesions[it.index].Tooth, im.Lesions[it.index].Name
+	case filling:
+		return im.Fillings[it.index].Tooth, im.Fillings[it.index].Canal
+	case obstruction:
+		return im.Obstructions[it.index].Tooth, im.Obstructions[it.index].Canal
+	case post:
+		return im.Posts[it.index].Tooth, im.Posts[it.index].Canal
+	}
+	return "", ""
+}
+
+// item returns what the task makes, or what it adds to.
+func (t *task) item() item {
+	if t.owner.kind != nothing {
+		return t.owner
+	}
+	return item{t.kind, t.index}
+}
+
+// late reports whether what the task makes is saved in one step when it ends,
+// not with every click.
+func (t *task) late() bool { return t.assisted || t.owner.kind != nothing }
 
 // enough reports whether the marks so far make an item.
 func (t *task) enough() bool { return len(t.points) >= least[t.kind] }
 
+// complete reports whether the task has all the marks it can have.
+func (t *task) complete() bool {
+	switch t.kind {
+	case canal, lesion, void:
+		return false
+	case calibration:
+		return t.way == measure.CalibrationDistance && len(t.points) == 2
+	}
+	return t.enough()
+}
+
 // put makes the image have the task's item with these marks; with too few of
 // them it has none.
 func (t *task) put(im *measure.ImageMarks, points []measure.Point) {
+	if t.owner.kind != nothing {
+		t.addTo(im, points)
+		return
+	}
 	have := count(im, t.kind) > t.index
 	if len(points) < least[t.kind] {
 		if have {
@@ -51,11 +131,41 @@ func (t *task) put(im *measure.ImageMarks, points []measure.Point) {
 	if !have {
 		t.add(im)
 	}
-	*place(im, t.item()) = append([]measure.Point(nil), points...)
+	points = slices.Clone(points)
+	if t.kind == filling {
+		im.Fillings[t.index].Tip, im.Fillings[t.index].Apex = points[0], points[1]
+		return
+	}
+	*lineOf(im, t.item()) = points
 	if t.kind == canal {
 		c := &im.Canals[t.index]
-		c.Orifice = min(1, len(points)-2) // the second click is the orifice
+		c.Orifice = min(1, len(points)-2) // by hand the second click is the orifice
+		if t.assisted {
+			c.Orifice = t.above
+		}
 		c.CurveStart = nil
+	}
+}
+
+// addTo adds the marks of an addition to its owner, once they are enough.
+func (t *task) addTo(im *measure.ImageMarks, p []measure.Point) {
+	if len(p) < least[t.kind] || !exists(im, t.owner) {
+		return
+	}
+	i := t.owner.index
+	switch t.kind {
+	case width:
+		im.Fillings[i].Widths = append(im.Fillings[i].Widths, [2]measure.Point{p[0], p[1]})
+	case void:
+		im.Fillings[i].Voids = append(im.Fillings[i].Voids, slices.Clone(p))
+	case dentineSide:
+		im.Obstructions[i].Sides = append(im.Obstructions[i].Sides, p[0])
+	case postTop:
+		im.Posts[i].Top = &p[0]
+	case postMargin:
+		im.Posts[i].Margin = &p[0]
+	case postApex:
+		im.Posts[i].Apex = &p[0]
 	}
 }
 
@@ -69,6 +179,12 @@ func (t *task) add(im *measure.ImageMarks) {
 		im.Canals = append(im.Canals, measure.Canal{Tooth: t.tooth, Name: t.name})
 	case lesion:
 		im.Lesions = append(im.Lesions, measure.Lesion{Tooth: t.tooth, Name: t.name})
+	case filling:
+		im.Fillings = append(im.Fillings, measure.Filling{Tooth: t.tooth, Canal: t.name})
+	case obstruction:
+		im.Obstructions = append(im.Obstructions, measure.Obstruction{Tooth: t.tooth, Canal: t.name, Kind: t.way})
+	case post:
+		im.Posts = append(im.Posts, measure.Post{Tooth: t.tooth, Canal: t.name})
 	}
 	t.index = count(im, t.kind) - 1
 }
@@ -76,8 +192,14 @@ func (t *task) add(im *measure.ImageMarks) {
 // follow takes the marks from the image after a step back or forth, which may
 // have taken the item away or brought it again.
 func (t *task) follow(im *measure.ImageMarks) {
+	if t.late() {
+		if t.owner.kind != nothing && !exists(im, t.owner) {
+			t.points = nil
+		}
+		return
+	}
 	if marks := marksOf(im, t.item()); marks != nil {
-		t.points = append([]measure.Point(nil), marks...)
+		t.points = slices.Clone(marks)
 		t.read(im)
 		return
 	}
@@ -92,10 +214,8 @@ func (t *task) read(im *measure.ImageMarks) {
 		c := im.Calibration[t.index]
 		q := known(c)
 		t.way, t.known, t.u = c.Kind, q.Value, q.StdUnc
-	case canal:
-		t.tooth, t.name = im.Canals[t.index].Tooth, im.Canals[t.index].Name
-	case lesion:
-		t.tooth, t.name = im.Lesions[t.index].Tooth, im.Lesions[t.index].Name
+	default:
+		t.tooth, t.name = labelOf(im, t.item())
 	}
 }
 
@@ -105,78 +225,5 @@ func (t *task) with(p measure.Point) []measure.Point {
 	if n := len(t.points); n > 0 && t.points[n-1].Dist(p) < 1e-9 {
 		return t.points
 	}
-	return append(append([]measure.Point(nil), t.points...), measure.Pt(p.X, p.Y))
-}
-
-// title names what the task makes: "canal 46 ML".
-func (t *task) title() string {
-	switch t.kind {
-	case canal:
-		return join("canal", t.tooth, t.name)
-	case lesion:
-		return join("lesion", t.tooth, t.name)
-	}
-	return "calibration"
-}
-
-// label names the step that the next mark makes, for the undo menu.
-func (t *task) label(marks int) string {
-	verb := map[kind]string{calibration: "calibrate", canal: "trace", lesion: "outline"}[t.kind]
-	if t.kind == calibration {
-		return fmt.Sprintf("%s, mark %d", verb, marks)
-	}
-	return fmt.Sprintf("%s %s, mark %d", verb, t.title(), marks)
-}
-
-// next says what the next click will do.
-func (t *task) next() string {
-	n := len(t.points)
-	switch {
-	case t.kind == calibration && t.way == measure.CalibrationDistance:
-		return t.nextOfDistance(n)
-	case t.kind == calibration:
-		return t.nextAlongFile(n)
-	case t.kind == canal:
-		return t.nextAlongCanal(n)
-	}
-	return t.nextRoundLesion(n)
-}
-
-func (t *task) nextAlongFile(n int) string {
-	switch n {
-	case 0:
-		return fmt.Sprintf("Click the tip of the file (known length %g mm, change it at the right).", t.known)
-	case 1:
-		return "Click along the file; the last click is the stop."
-	}
-	return "Click on along the file, or press Enter if the last mark is the stop."
-}
-
-func (t *task) nextOfDistance(n int) string {
-	if n == 0 {
-		return fmt.Sprintf("Click one end of the known distance (%g mm, change it at the right).", t.known)
-	}
-	return "Click the other end of the known distance."
-}
-
-func (t *task) nextAlongCanal(n int) string {
-	switch n {
-	case 0:
-		return "Click the coronal reference point of " + t.title() + ", where the stop will rest."
-	case 1:
-		return "Click the orifice of " + t.title() + "."
-	case 2:
-		return "Click along the canal; the last click is the radiographic apex."
-	}
-	return "Click on along the canal, or press Enter if the last mark is the apex. Backspace takes it back."
-}
-
-func (t *task) nextRoundLesion(n int) string {
-	switch {
-	case n == 0:
-		return "Click on the edge of " + t.title() + "."
-	case n < least[lesion]:
-		return "Click on round the edge of " + t.title() + "."
-	}
-	return "Click on round the edge; a click on the first mark, or Enter, closes the outline."
+	return append(slices.Clone(t.points), measure.Pt(p.X, p.Y))
 }
