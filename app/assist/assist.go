@@ -41,7 +41,8 @@ type Assistant struct {
 
 	mu    sync.Mutex
 	maps  map[wanted]*prepared
-	found map[string]outline.Outline // by what outlineKey makes of the marks
+	found map[string]outline.Outline // by what keyOf makes of the marks
+	along map[string]Along           // what lines with these marks follow
 }
 
 // wanted names what is prepared: an image, for dark or for bright lines.
@@ -59,7 +60,7 @@ type prepared struct {
 
 // New returns an Assistant for the images of one case.
 func New(images Images) *Assistant {
-	return &Assistant{images: images, maps: map[wanted]*prepared{}, found: map[string]outline.Outline{}}
+	return &Assistant{images: images, maps: map[wanted]*prepared{}, found: map[string]outline.Outline{}, along: map[string]Along{}}
 }
 
 // Prepare makes ready for lines on an image, bright ones (files, fillings) or
@@ -99,6 +100,7 @@ func (a *Assistant) grid(image string, bright bool) (*trace.Map, error) {
 // Line is what was found between clicks.
 type Line struct {
 	Marks    []measure.Point
+	Along    Along // what was followed, of a canal
 	Cautions []string
 }
 

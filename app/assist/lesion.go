@@ -68,7 +68,7 @@ func (a *Assistant) keep(image string, o outline.Outline) Outline {
 	if len(a.found) >= mostFound {
 		clear(a.found)
 	}
-	a.found[outlineKey(image, o.Points)] = o
+	a.found[keyOf(image, o.Points)] = o
 	return Outline{Marks: o.Points, Confidence: o.Confidence, Cautions: o.Cautions}
 }
 
@@ -76,7 +76,7 @@ func (a *Assistant) keep(image string, o outline.Outline) Outline {
 // again along them.
 func (a *Assistant) known(image string, marks []measure.Point) (outline.Outline, error) {
 	a.mu.Lock()
-	o, ok := a.found[outlineKey(image, marks)]
+	o, ok := a.found[keyOf(image, marks)]
 	a.mu.Unlock()
 	if ok {
 		return o, nil
@@ -88,8 +88,8 @@ func (a *Assistant) known(image string, marks []measure.Point) (outline.Outline,
 	return outline.Loop(m, marks, outline.Options{})
 }
 
-// outlineKey names an outline by image and marks, to a thousandth of a pixel.
-func outlineKey(image string, marks []measure.Point) string {
+// keyOf names a line or an outline by image and marks, to a thousandth of a pixel.
+func keyOf(image string, marks []measure.Point) string {
 	var b strings.Builder
 	b.WriteString(image)
 	for _, p := range marks {

@@ -161,7 +161,7 @@ func (d *Desk) assistLesion(p measure.Point) {
 		return func() {
 			switch {
 			case errors.Is(err, outline.ErrNoEdge):
-				d.say(problem(err) + " " + wording.Say("Click elsewhere inside it, or press H and click round its edge by hand."))
+				d.say(problem(err) + " " + wording.Say("Click elsewhere inside it, or press Y and click round its edge by hand."))
 			case err != nil:
 				d.say(problem(err))
 			default:
@@ -254,7 +254,7 @@ func (d *Desk) caution(cautions []string) {
 	if len(cautions) == 0 {
 		return
 	}
-	d.say(sentences(cautions) + " " + wording.Say("Drag a mark to correct it, or press H and go by hand."))
+	d.say(sentences(cautions) + " " + wording.Say("Drag a mark to correct it, or press Y and go by hand."))
 }
 
 // sentences joins cautions.

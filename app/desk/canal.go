@@ -59,15 +59,15 @@ func (d *Desk) sortVias() {
 }
 
 // clicks returns what the assistant is given.
-func (t *task) clicks() assist.Clicks {
-	return assist.Clicks{Orifice: t.points[0], Apex: t.points[1], Via: slices.Clone(t.points[2:])}
+func (t *task) clicks(stage string) assist.Clicks {
+	return assist.Clicks{Orifice: t.points[0], Apex: t.points[1], Via: slices.Clone(t.points[2:]), Stage: stage, Along: t.along}
 }
 
 // findCanal asks for the line between the clicks and shows it; then is done
 // next.
 func (d *Desk) findCanal(then func()) {
 	t, a, id := d.task, d.session.assistant, d.session.image
-	clicks := t.clicks()
+	clicks := t.clicks(d.session.saved().Stage)
 	t.found = nil
 	find := func() func() {
 		l, err := a.Canal(id, clicks)
@@ -88,9 +88,7 @@ func (d *Desk) findCanal(then func()) {
 				then()
 				return
 			}
-			if len(l.Cautions) > 0 {
-				d.say(sentences(l.Cautions))
-			}
+			d.say(join(followWords(l.Along), sentences(l.Cautions)))
 		}
 	}
 	d.promise(func() { d.keepClicks(t) }, find)
@@ -155,15 +153,53 @@ func (t *task) from(reference *measure.Point, marks []measure.Point) []measure.P
 // followApex makes ready for a line that follows the mouse from the orifice.
 func (d *Desk) followApex() {
 	t, a, id := d.task, d.session.assistant, d.session.image
-	orifice := t.points[0]
+	orifice, which := t.points[0], t.along
+	if which == assist.AlongEither {
+		which = assist.Expected(d.session.saved().Stage)
+	}
 	d.ask(func() func() {
-		pull, err := a.From(id, orifice)
+		pull, err := a.From(id, orifice, which)
 		return func() {
 			if err == nil && d.task == t && len(t.points) == 1 {
 				t.pull = pull
 			}
 		}
 	})
+}
+
+// followOther traces the bright file or filling in a canal instead of the dark
+// canal, or the other way round.
+func (d *Desk) followOther() {
+	t := d.task
+	if t == nil || !t.assisted || t.kind != canal {
+		d.say(wording.Say("While a canal is traced: follow the dark canal, or the bright file in it."))
+		d.refresh()
+		return
+	}
+	now := t.along
+	if t.found != nil {
+		now = t.found.Along
+	}
+	if t.along = assist.AlongBright; now == assist.AlongBright {
+		t.along = assist.AlongDark
+	}
+	switch n := len(t.points); {
+	case n == 1:
+		t.pull = nil
+		d.followApex()
+	case n > 1:
+		d.findCanal(nil)
+	}
+	d.say(followWords(t.along))
+	d.refresh()
+}
+
+// followWords says what a line follows.
+func followWords(a assist.Along) string {
+	if a == assist.AlongBright {
+		return wording.Say("The line follows the bright file or filling.")
+	}
+	return wording.Say("The line follows the dark canal.")
 }
 
 // draftApex shows the line from the orifice to the mouse.

@@ -147,7 +147,7 @@ func (d *Desk) ofSelected(im *measure.ImageMarks, g grip) string {
 	case isStated(im, g.item):
 		return wording.Say("The stated spacing is selected: Delete removes it.")
 	case d.swellable():
-		return wording.Say("%s (%s) is selected: drag its edge, O moves it outward, Shift+O inward, M offers more.", capital(nameOf(im, g.item)), madeWords(im, g.item))
+		return wording.Say("%s (%s) is selected: drag its edge, E moves it outward, Shift+E inward, M offers more.", capital(nameOf(im, g.item)), madeWords(im, g.item))
 	case madeWords(im, g.item) != "":
 		return wording.Say("%s (%s) is selected: drag its marks, Delete removes it, M offers more.", capital(nameOf(im, g.item)), madeWords(im, g.item))
 	}

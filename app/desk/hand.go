@@ -39,7 +39,9 @@ type hand struct {
 
 // press decides what a press of the main button at a spot begins.
 func (d *Desk) press(sp spot) gesture {
-	d.settle()
+	if d.task == nil || d.task.kind != canal {
+		d.settle()
+	}
 	d.hand.at, d.hand.moved = sp.at, false
 	d.say("")
 	if d.pair.hidesMarks() {
@@ -231,6 +233,7 @@ func (d *Desk) moveTo(g grip, to measure.Point) {
 
 // nudge moves the selected mark by a part of a pixel, in a direction as seen.
 func (d *Desk) nudge(dx, dy float64) {
+	d.settle()
 	marks := marksOf(d.session.saved(), d.selected.item)
 	if d.selected.mark < 0 || d.selected.mark >= len(marks) {
 		return

@@ -40,7 +40,8 @@ func deeds() []deed {
 		toDo("T", "Trace canal", func(d *Desk) { d.start(canal) }, fyne.KeyT),
 		toDo("L", "Outline lesion", func(d *Desk) { d.start(lesion) }, fyne.KeyL),
 		toDo("A", "More marks: filling, obstruction, post", (*Desk).showMoreMarks, fyne.KeyA),
-		toDo("H", "Marks by hand, or assisted", (*Desk).toggleByHand, fyne.KeyH),
+		toDo("U", "Trace along the dark canal, or along the bright file in it", (*Desk).followOther, fyne.KeyU),
+		toDo("Y", "Marks by hand, or assisted", (*Desk).toggleByHand, fyne.KeyY),
 		toDo("Enter", "End the calibration, trace or outline and keep it", (*Desk).finish, fyne.KeyReturn, fyne.KeyEnter),
 		toDo("Backspace", "Take back the last mark of a task", (*Desk).backspace, fyne.KeyBackspace),
 		toDo("Escape", "Leave a task, a mode or a selection", (*Desk).escape, fyne.KeyEscape),
@@ -48,8 +49,8 @@ func deeds() []deed {
 		toDo("M", "What can be done with what is selected", (*Desk).showChoices, fyne.KeyM),
 		toDo("N", "Select the next mark, with Shift the one before", (*Desk).nextMark, fyne.KeyN),
 		toDo("arrow keys", "Move the selected mark by 0.1 px, with Shift by 1 px; else the cross, at which Enter clicks", nil),
-		toDo("O", "Move a found outline outward, with Shift inward", (*Desk).swellByKey, fyne.KeyO),
-		toDo("V", "Marks fine, usual or strong", (*Desk).nextWeight, fyne.KeyV),
+		toDo("E", "Move the edge of a found outline outward, with Shift inward", (*Desk).swellByKey, fyne.KeyE),
+		toDo("K", "Marks drawn fine, as usual or strong", (*Desk).nextWeight, fyne.KeyK),
 		toDo("F", "Show the whole image", func(d *Desk) { d.bench.fit() }, fyne.KeyF, fyne.Key0),
 		toDo("1", "Show one image pixel as one screen pixel", func(d *Desk) { d.bench.oneToOne() }, fyne.Key1),
 		toDo("+  −", "Zoom in, zoom out", func(d *Desk) { d.zoomBy(zoomStep) }, fyne.KeyPlus, fyne.KeyEqual),
@@ -82,9 +83,6 @@ func (b *bench) TypedKey(ev *fyne.KeyEvent) {
 	if d.atHome() {
 		d.home.search.TypedKey(ev)
 		return
-	}
-	if ev.Name != fyne.KeyEscape {
-		d.settle()
 	}
 	if dx, dy, ok := arrow(ev.Name); ok {
 		if d.arrowLine(dx) {

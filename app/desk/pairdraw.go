@@ -54,7 +54,7 @@ func (p *pair) splitAt(w int) int { return int(p.split*float64(w) + 0.5) }
 // drawOver draws what belongs over the pictures: the line, the outlines of the
 // second image, the mouse of the other half, and which image is where.
 func (p *pair) drawOver(b *bench, v tone.View) {
-	s := scribe{&b.sheet, v, b.ratio}
+	s := scribe{&b.sheet, v, b.ratio, weights[p.desk.weight]}
 	if p.onTop() {
 		p.drawOutlines(s, p.other, p.link())
 	}

@@ -60,7 +60,7 @@ func (t *task) next() string {
 		return t.nextAlongCanal(n)
 	case lesion:
 		if t.assisted {
-			return wording.Say("Click inside %s: its outline is found. H: by hand.", t.title())
+			return wording.Say("Click inside %s: its outline is found. Y: by hand.", t.title())
 		}
 		return t.nextRound(n)
 	case void:
@@ -120,11 +120,11 @@ func (t *task) nextAssisted(n int) string {
 	case n == 0:
 		return wording.Say("Click the orifice of %s.", t.title())
 	case n == 1:
-		return wording.Say("Click the radiographic apex of %s: the line follows the canal. H: by hand.", t.title())
+		return wording.Say("Click the radiographic apex of %s: the line follows the canal. Y: by hand.", t.title())
 	case t.found == nil:
 		return wording.Say("The line is being found.")
 	}
-	return wording.Say("Click the coronal reference point, where the stop will rest. A click beside the line draws it there.")
+	return wording.Say("Click the coronal reference point, where the stop will rest. Is the line wrong? Click where the canal runs, or press U.")
 }
 
 func (t *task) nextAlongCanal(n int) string {

@@ -71,7 +71,7 @@ func (s *side) draw(w, h int) image.Image {
 	}
 	v := b.view.Snapped()
 	s.drawer.Draw(s.frame, s.frame.Rect, p.picture, v, tone.Map(p.back()), p.table, color.RGBA(colourBench))
-	ink := scribe{&s.sheet, v, b.ratio}
+	ink := scribe{&s.sheet, v, b.ratio, weights[s.desk.weight]}
 	ink.items(p.mapped(), func(item) bool { return false }, 0)
 	if p.ghost.on == onBench {
 		ink.ghost(p.ghost.at)
@@ -85,9 +85,8 @@ func (p *pair) mapped() *measure.ImageMarks {
 	c := copyOf(*imageIn(&p.desk.session.marks, p.other))
 	link := p.link()
 	for _, it := range items(&c) {
-		marks := *place(&c, it)
-		for i := range marks {
-			marks[i] = link.Map(marks[i])
+		for i, m := range marksOf(&c, it) {
+			setMark(&c, grip{it, i}, link.Map(m))
 		}
 	}
 	return &c

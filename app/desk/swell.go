@@ -46,6 +46,7 @@ func (d *Desk) swell(px float64, kept bool) {
 		d.refresh()
 		return
 	}
+	d.settle()
 	px = math.Min(math.Max(px, -swellMost), swellMost)
 	s, a, id := d.swollen(), d.session.assistant, d.session.image
 	from, it := s.from, s.item

@@ -100,7 +100,7 @@ func checkLength(w *window, canal phantom.CanalTruth) {
 // has the focus, and repeats it by both keys for redo.
 func undoInAField(w *window, apex measure.Point) {
 	w.Helper()
-	const moved = "move apex of canal 46 MB"
+	const moved = "move the apex of canal 46 MB"
 	length, _ := w.value("canal 46 MB/length")
 	w.pull(apex, measure.Pt(apex.X, apex.Y+100))
 	w.wait("the drag", func(s desk.State) bool { return s.Undo == moved })
