@@ -42,6 +42,7 @@ func TestWindowWalk(t *testing.T) {
 	canal := truth.Canals[0]
 	w.start(w.save("walk.png", picture))
 	w.wait("the image", ready)
+	w.byHand()
 
 	w.press("calibrate", "the calibration", mode("calibrate"))
 	w.enter("known length", "21")
@@ -76,6 +77,13 @@ func TestWindowWalk(t *testing.T) {
 	}
 	w.quit()
 	checkTraces(w)
+}
+
+// byHand turns the assists off: every click is a mark then.
+func (w *window) byHand() {
+	w.Helper()
+	w.key("y")
+	w.wait("marks by hand", func(s desk.State) bool { return strings.HasPrefix(s.Sentence, "By hand") })
 }
 
 // checkLength compares length and angle with the truth. A click hits the
@@ -153,6 +161,7 @@ func TestWindowPowerCut(t *testing.T) {
 	picture, truth := phantom.Periapical(phantom.NewSpec(12))
 	w.start(w.save("cut.png", picture))
 	w.wait("the image", ready)
+	w.byHand()
 	w.key("t")
 	w.wait("the trace", mode("trace"))
 	w.click("canal MB", 2, some(truth.Canals[0].CentreLine, 5)[:4])
@@ -186,6 +195,7 @@ func TestWindowMistakes(t *testing.T) {
 		return s.Ready && s.Images == 1 && strings.HasPrefix(s.Error, "Damaged file")
 	})
 	w.press("close message", "the message to go", func(s desk.State) bool { return s.Error == "" })
+	w.byHand()
 
 	w.press("calibrate", "the calibration", mode("calibrate"))
 	w.key("Escape")
