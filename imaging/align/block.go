@@ -7,8 +7,9 @@ import "math"
 type template struct {
 	picture
 	dx, dy []float32
-	side   int // of a block, px
-	nx, ny int // blocks
+	side   int  // of a block, px
+	nx, ny int  // blocks
+	toned  bool // the template has the grey values of the other picture: interpolate well, mistrust blocks whose grey values differ
 }
 
 func newTemplate(p *picture, side int) *template {
@@ -59,7 +60,12 @@ func (t *template) compare(i, j int, other *picture, h *homography) (s sums) {
 			if !(u >= 0 && q >= 0 && u < limX && q < limY) {
 				continue
 			}
-			z32 := other.linear(u, q)
+			var z32 float32
+			if t.toned {
+				z32 = other.cubic(u, q)
+			} else {
+				z32 = other.linear(u, q)
+			}
 			gx, gy := dx[k], dy[k]
 			if z32 != z32 || gx != gx || gy != gy || v != v {
 				continue
@@ -98,6 +104,26 @@ func (p *picture) linear(x, y float64) float32 {
 	return top + b*(down[0]+a*(down[1]-down[0])-top)
 }
 
+// cubic is the grey value between sixteen pixels; next to the border between
+// four.
+func (p *picture) cubic(x, y float64) float32 {
+	i, j := int(x), int(y)
+	if i < 1 || j < 1 || i+2 >= p.w || j+2 >= p.h {
+		return p.linear(x, y)
+	}
+	t, s := float32(x-float64(i)), float32(y-float64(j))
+	t1, s1 := 1-t, 1-s
+	a0, a3 := -t*t1*t1/2, -t*t*t1/2
+	a1, a2 := 1+t*t*(3*t-5)/2, t*(1+t*(4-3*t))/2
+	o := (j-1)*p.w + i - 1
+	r0, r1 := p.v[o:o+4:o+4], p.v[o+p.w:o+p.w+4:o+p.w+4]
+	r2, r3 := p.v[o+2*p.w:o+2*p.w+4:o+2*p.w+4], p.v[o+3*p.w:o+3*p.w+4:o+3*p.w+4]
+	return -s*s1*s1/2*(a0*r0[0]+a1*r0[1]+a2*r0[2]+a3*r0[3]) +
+		(1+s*s*(3*s-5)/2)*(a0*r1[0]+a1*r1[1]+a2*r1[2]+a3*r1[3]) +
+		s*(1+s*(4-3*s))/2*(a0*r2[0]+a1*r2[1]+a2*r2[2]+a3*r2[3]) -
+		s*s*s1/2*(a0*r3[0]+a1*r3[1]+a2*r3[2]+a3*r3[3])
+}
+
 // move is what a block says: by how much the map has to move there, with the
 // information (inverse covariance, of independent pixels) along its two main
 // directions.
@@ -112,12 +138,14 @@ type move struct {
 	noise      float64 // standard deviation of what is left, grey values of the other picture
 	weight     float64 // say in the last fit, 0–1
 	apart      float64 // Mahalanobis distance from the last fit
+	offset     float64 // mean grey value of the other picture less that of the template, after the best move
+	prior      float64 // say by itself, 0–1
 	fitX, fitY float64 // of the last fit
 }
 
 // solve fits z = gain·t + offset + gain·(x·dx + y·dy) by least squares, with
 // gain and offset eliminated.
-func (s *sums) solve() (m move, ok bool) {
+func (s *sums) solve(toned bool) (m move, ok bool) {
 	n := s.n
 	tt, zz, tz := s.tt-s.t*s.t/n, s.zz-s.z*s.z/n, s.tz-s.t*s.z/n
 	if n < 12 || !(tt > 0 && zz > 0) { // 12: three times the parameters
@@ -136,26 +164,51 @@ func (s *sums) solve() (m move, ok bool) {
 	if !(eig[0] > 1e-9*tt) {
 		return m, false
 	}
-	bu, bv := m.cos*xz+m.sin*yz, m.cos*yz-m.sin*xz
-	au, av := bu/eig[0], 0.0
-	if eig[1] > 1e-6*eig[0] {
-		av = bv / eig[1]
-	} else {
-		eig[1] = 0
+	b := [2]float64{m.cos*xz + m.sin*yz, m.cos*yz - m.sin*xz}
+	var a [2]float64
+	left := zz - tz*tz/tt
+	for k, e := range eig {
+		if e > 1e-6*eig[0] {
+			a[k] = b[k] / e
+			left -= a[k] * b[k]
+		}
 	}
-	ax, ay := m.cos*au-m.sin*av, m.sin*au+m.cos*av
+	left = max(left, 1e-6*zz)
+	ax, ay := m.cos*a[0]-m.sin*a[1], m.sin*a[0]+m.cos*a[1]
 	m.gain = (tz - ax*xt - ay*yt) / tt
-	left := max(zz-tz*tz/tt-au*bu-av*bv, 1e-6*zz)
 	m.like = math.Sqrt(1 - left/zz)
 	m.noise = math.Sqrt(left / (n - 4))
+	m.offset = (s.z - s.t - ax*s.x - ay*s.y) / n
 	if !(m.gain > 0) {
 		return m, false
 	}
-	m.dx, m.dy = ax/m.gain, ay/m.gain
-	k := m.gain * m.gain / (m.noise * m.noise)
-	m.info = [2]float64{eig[0] * k, eig[1] * k}
+	grain := 0.0
+	if toned {
+		grain = n * gradientNoise * noisePart * m.noise * m.noise
+	}
+	var d [2]float64
+	for k, e := range eig {
+		if e <= 1e-6*eig[0] {
+			continue
+		}
+		signal := max(e-grain, leastSignal*e)
+		d[k] = a[k] * e / signal / m.gain
+		m.info[k] = signal * signal / e * m.gain * m.gain / (m.noise * m.noise)
+	}
+	m.dx, m.dy = m.cos*d[0]-m.sin*d[1], m.sin*d[0]+m.cos*d[1]
 	return m, true
 }
+
+// Noise in the template's own derivatives makes every move look smaller and
+// surer than it is; what it adds to the squares of the derivatives is taken off
+// (attenuation, Fuller 1987, Measurement Error Models, 1.1).
+const (
+	// gradientNoise is the variance of (v[x+1]−v[x−1])/2 for noise of variance 1
+	// through 1 4 6 4 1, every other pixel kept: (1 − 1/70)/2.
+	gradientNoise = 0.49
+	noisePart     = 0.5 // of the variance left over that is the template's noise; the other half is the other picture's
+	leastSignal   = 0.5 // of the squared derivatives that is never taken for noise
+)
 
 // moves compares all blocks.
 func (t *template) moves(other *picture, h *homography) []move {
@@ -168,7 +221,7 @@ func (t *template) moves(other *picture, h *homography) []move {
 			if s.n < leastPart*size {
 				continue
 			}
-			if m, ok := s.solve(); ok {
+			if m, ok := s.solve(t.toned); ok {
 				m.x, m.y, m.part = float64(x0+x1-1)/2, float64(y0+y1-1)/2, s.n/size
 				out = append(out, m)
 			}

@@ -63,7 +63,7 @@ const (
 	fitPasses   = 12  // of reweighting
 	neighbours  = 3.0 // pixels that noise makes alike: 1 4 6 4 1 twice, kept every other pixel (autocorrelation 1 + 2·0.4 per axis, squared)
 	linearPart  = 0.25
-	leastMisfit = 0.01 // px of the template
+	leastMisfit = 0.02 // px of the template: what is left of blur and tone; chosen by trials
 )
 
 // fit finds the change by reweighted least squares. Blocks keep their weights
@@ -105,8 +105,7 @@ func (c *consensus) variances(m *move) (u, v float64, flatV bool) {
 
 // solve is one weighted least-squares fit.
 func (c *consensus) solve(moves []move, n int) bool {
-	var a [36]float64
-	var b [8]float64
+	f := newLeastSquares(n)
 	for i := range moves {
 		m := &moves[i]
 		if m.weight <= 1e-4 {
@@ -114,51 +113,29 @@ func (c *consensus) solve(moves []move, n int) bool {
 		}
 		ex, ey := c.rows(m.x, m.y)
 		u, v, _ := c.variances(m)
-		du, dv := m.cos*m.dx+m.sin*m.dy, m.cos*m.dy-m.sin*m.dx
-		for axis, w := range [2]float64{m.weight / u, m.weight / v} {
-			p, q, d := m.cos, m.sin, du
-			if axis == 1 {
-				p, q, d = -m.sin, m.cos, dv
-			}
-			var row [8]float64
-			for k := range n {
-				row[k] = p*ex[k] + q*ey[k]
-			}
-			at := 0
-			for k := range n {
-				b[k] += w * row[k] * d
-				for l := range k + 1 {
-					a[at] += w * row[k] * row[l]
-					at++
-				}
-			}
+		var row [8]float64
+		for k := range n {
+			row[k] = m.cos*ex[k] + m.sin*ey[k]
 		}
-	}
-	return c.invert(a, b, n)
-}
-
-func (c *consensus) invert(a [36]float64, b [8]float64, n int) bool {
-	s := mat.NewSymDense(n, nil)
-	at := 0
-	for k := range n {
-		for l := range k + 1 {
-			s.SetSym(k, l, a[at])
-			at++
+		f.add(row[:], m.cos*m.dx+m.sin*m.dy, m.weight*m.prior/u)
+		for k := range n {
+			row[k] = m.cos*ey[k] - m.sin*ex[k]
 		}
+		f.add(row[:], m.cos*m.dy-m.sin*m.dx, m.weight*m.prior/v)
 	}
-	var ch mat.Cholesky
-	if !ch.Factorize(s) || ch.Cond() > 1e12 {
+	ch, ok := f.factor()
+	if !ok {
 		return false
 	}
 	x := mat.NewVecDense(n, nil)
-	if ch.SolveVecTo(x, mat.NewVecDense(n, b[:n])) != nil {
+	if ch.SolveVecTo(x, mat.NewVecDense(n, f.b)) != nil {
 		return false
 	}
 	c.covariance = mat.NewSymDense(n, nil)
 	if ch.InverseTo(c.covariance) != nil {
 		return false
 	}
-	c.params = append(c.params[:0], x.RawVector().Data...)
+	c.params = x.RawVector().Data
 	return true
 }
 
@@ -213,3 +190,59 @@ func medianOf(v []float64) float64 {
 }
 
 func sortFloats(v []float64) { slices.Sort(v) }
+
+// Limits of blocks that are believed.
+const (
+	usualNoise = 3.0  // times the median: what is left of a block there has half its say
+	usualGain  = 0.25 // relative deviation of a block's contrast from the median: likewise
+)
+
+// setPriors takes their say from blocks that look changed by themselves: what
+// is left of them after the best move is far more than of others, or their
+// contrast is another. With matched grey values, so do blocks whose mean grey
+// value is not what it is around: bone that was lost or has come back.
+func setPriors(moves []move, t *template) {
+	noise, gain := make([]float64, 0, len(moves)), make([]float64, 0, len(moves))
+	for i := range moves {
+		if m := &moves[i]; m.like > 0.5 {
+			noise, gain = append(noise, m.noise), append(gain, m.gain)
+		}
+	}
+	n, g := medianOf(noise), medianOf(gain)
+	for i := range moves {
+		m := &moves[i]
+		m.prior = 1
+		if n > 0 {
+			q := m.noise / (usualNoise * n)
+			m.prior /= 1 + q*q*q*q
+		}
+		if g > 0 && m.like > 0.9 { // noise lowers the contrast of blocks with little in them
+			q := (m.gain/g - 1) / usualGain
+			m.prior /= 1 + q*q*q*q
+		}
+	}
+	if t.toned {
+		mistrustOffsets(moves, t)
+	}
+}
+
+// usualOffset is the number of robust standard deviations at which a block's
+// mean grey value takes half its say. Chosen by trials.
+const usualOffset = 4.0
+
+func mistrustOffsets(moves []move, t *template) {
+	points := make([]levelPoint, len(moves))
+	for i := range moves {
+		points[i] = levelPoint{moves[i].x, moves[i].y, moves[i].offset}
+	}
+	b := fitBow(points, float64(t.w)/2, float64(t.h)/2)
+	off := make([]float64, len(moves))
+	for i, p := range points {
+		off[i] = math.Abs(p.v - b.at(p.x, p.y))
+	}
+	scale := usualOffset * medianOf(append([]float64{}, off...)) / normalMedian
+	for i := range moves {
+		q := off[i] / scale
+		moves[i].prior /= 1 + q*q*q*q
+	}
+}

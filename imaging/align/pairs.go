@@ -148,7 +148,7 @@ func fromPairs(before *template, pairs [][2]measure.Point, wanted string) (refin
 		q := back.point(p[1])
 		r.moves = append(r.moves, move{
 			x: p[0].X / before.step, y: p[0].Y / before.step, dx: (q.X - p[0].X) / before.step, dy: (q.Y - p[0].Y) / before.step,
-			cos: 1, info: [2]float64{neighbours / (u * u), neighbours / (u * u)}, weight: 1, gain: 1,
+			cos: 1, info: [2]float64{neighbours / (u * u), neighbours / (u * u)}, weight: 1, prior: 1, gain: 1,
 		})
 	}
 	if !r.fit.solve(r.moves, freedom[m.model]) {

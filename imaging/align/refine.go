@@ -27,6 +27,7 @@ func refine(t *template, other *picture, h homography, model string, rounds int,
 		}
 		r.fit = newConsensus(t, model)
 		r.fit.misfit = misfit
+		setPriors(r.moves, t)
 		if !r.fit.fit(r.moves) {
 			return r, false
 		}
@@ -94,9 +95,14 @@ func register(ctx context.Context, before, after pyramid, model string, starts [
 		if ctx.Err() != nil {
 			return best, t, false
 		}
-		t = newTemplate(before[l], blockSide(l, levels))
+		pic := before[l]
+		if l == 0 {
+			pic = pic.toned(toneBetween(t, after[1], &best))
+		}
+		t = newTemplate(pic, blockSide(l, levels))
+		t.toned = l == 0
 		m, tolerance := model, 0.03
-		if l == top-1 {
+		if l == top-1 && l > 0 {
 			m = measure.ModelAffine
 		}
 		if l == 0 {

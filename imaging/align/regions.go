@@ -33,12 +33,12 @@ func (r *Result) region(rect image.Rectangle, moves []move) (Region, bool) {
 	g := Region{Rect: rect}
 	for i := range moves {
 		m := &moves[i]
-		if !image.Pt(int(m.x*r.step), int(m.y*r.step)).In(rect) || m.weight < 0.05 {
+		if !image.Pt(int(m.x*r.step), int(m.y*r.step)).In(rect) || m.weight*m.prior < 0.3 {
 			continue
 		}
 		g.Blocks++
 		u, v, _ := r.fit.variances(m)
-		wu, wv := m.weight/u, m.weight/v
+		wu, wv := m.weight*m.prior/u, m.weight*m.prior/v
 		rx, ry := m.dx-m.fitX, m.dy-m.fitY
 		a += wu*m.cos*m.cos + wv*m.sin*m.sin
 		b += (wu - wv) * m.cos * m.sin

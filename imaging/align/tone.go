@@ -1,10 +1,6 @@
 package align
 
-import (
-	"math"
-
-	"gonum.org/v1/gonum/mat"
-)
+import "math"
 
 // histogram counts grey values of 0–65535 in steps of 16.
 type histogram struct {
@@ -39,6 +35,9 @@ func (h *histogram) quantiles(parts []float64) []float64 {
 // between knots, and straight on beyond them.
 type toneCurve struct{ from, to []float64 }
 
+// sameTone changes nothing.
+var sameTone = toneCurve{[]float64{0, 1}, []float64{0, 1}}
+
 // matchCurve makes the distribution of one histogram that of another.
 func matchCurve(from, to *histogram) toneCurve {
 	const knots = 64
@@ -54,7 +53,7 @@ func matchCurve(from, to *histogram) toneCurve {
 		}
 	}
 	if len(c.from) < 2 {
-		return toneCurve{[]float64{0, 1}, []float64{0, 1}}
+		return sameTone
 	}
 	return c
 }
@@ -96,43 +95,31 @@ func (b bow) at(x, y float64) (s float64) {
 	return s
 }
 
-// fitBow fits the surface by reweighted least squares (Tukey's biweight, cut
-// at 4.685 robust standard deviations: 95 % efficiency).
+// fitBow fits the surface by reweighted least squares.
 func fitBow(points []levelPoint, cx, cy float64) bow {
 	b := bow{cx: cx, cy: cy}
-	if len(points) < 12 {
+	if len(points) < 12 { // twice the parameters
 		return b
 	}
-	weight := make([]float64, len(points))
-	off := make([]float64, len(points))
+	weight, off := make([]float64, len(points)), make([]float64, len(points))
 	for i := range weight {
 		weight[i] = 1
 	}
 	for range 6 {
-		a, v := mat.NewSymDense(6, nil), mat.NewVecDense(6, nil)
+		f := newLeastSquares(6)
 		for i, p := range points {
 			r := b.rows(p.x, p.y)
-			for k := range 6 {
-				v.SetVec(k, v.AtVec(k)+weight[i]*r[k]*p.v)
-				for l := range k + 1 {
-					a.SetSym(k, l, a.At(k, l)+weight[i]*r[k]*r[l])
-				}
-			}
+			f.add(r[:], p.v, weight[i])
 		}
-		var ch mat.Cholesky
-		x := mat.NewVecDense(6, nil)
-		if !ch.Factorize(a) || ch.SolveVecTo(x, v) != nil {
+		k, ok := f.solve()
+		if !ok {
 			return bow{cx: cx, cy: cy}
 		}
-		b.k = append([]float64{}, x.RawVector().Data...)
+		b.k = k
 		for i, p := range points {
 			off[i] = math.Abs(p.v - b.at(p.x, p.y))
 		}
-		scale := 4.685 * medianOf(append([]float64{}, off...)) / 0.6745
-		for i := range weight {
-			q := off[i] / scale
-			weight[i] = math.Max(0, 1-q*q) * math.Max(0, 1-q*q)
-		}
+		biweights(weight, off)
 	}
 	return b
 }

@@ -131,7 +131,7 @@ const (
 	// leastAlike is the part of the blocks whose fine structure has to agree.
 	leastAlike = 0.45
 	// leastSide is the shorter side of the smallest picture, px.
-	leastSide = 100
+	leastSide = 4 * coarseSide // two resolutions at least
 	// mostPerspective is the largest ratio of magnifications along one picture:
 	// a detector of 40 mm seen from 200 mm, tilted by 40° more than the other
 	// time, gives 1.14.
