@@ -279,7 +279,9 @@ func (b *bench) Cursor() desktop.Cursor {
 	switch d := b.desk; {
 	case b.picture == nil:
 		return desktop.DefaultCursor
-	case d.task != nil:
+	case d.pair.dragsLine():
+		return desktop.HResizeCursor
+	case d.task != nil || d.pairing != nil:
 		return desktop.CrosshairCursor
 	case d.hand.over != nowhere:
 		return desktop.PointerCursor

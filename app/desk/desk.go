@@ -44,8 +44,9 @@ type Desk struct {
 	selected grip
 	toneMode bool // a drag on the image changes window and level
 	room     compare.Room
-	pair     *pair // a second image beside the one on the bench, nil for none
-	weight   int   // how strongly marks are drawn
+	pairing  *pairing // marks of both images are being paired, nil while none are
+	pair     *pair    // a second image beside the one on the bench, nil for none
+	weight   int      // how strongly marks are drawn
 
 	open   dialog.Dialog     // over the desk, nil for none
 	popped *widget.PopUpMenu // nil for none
@@ -63,6 +64,7 @@ type Desk struct {
 	bar        *taskBar
 	guide      *guide
 	compareBar *compareBar
+	panel      *changePanel
 	menu       *menu
 	tip        *tip
 	frame      *fyne.Container // of all parts
@@ -94,10 +96,11 @@ func New(o Options) *Desk {
 	d.prober = newProber(d)
 	d.side = newSide(d)
 	d.compareBar = newCompareBar(d)
+	d.panel = newChangePanel(d)
 	d.floor = container.New(floorLayout{d}, d.bench, d.side)
 	d.middle = container.NewBorder(container.NewVBox(d.bar.box, d.compareBar.box, d.guide.box), nil, nil, nil, d.floor)
 	d.tip = newTip(d)
-	d.frame = container.NewBorder(d.head.box, nil, d.strip.box, d.sheet.box, d.middle)
+	d.frame = container.NewBorder(d.head.box, nil, d.strip.box, container.NewStack(d.sheet.box, d.panel.box), d.middle)
 	d.home = newHome(d)
 	o.Window.SetContent(container.NewStack(d.frame, d.home.box, d.tip.layer))
 	d.menu = newMenu(d)
@@ -128,8 +131,7 @@ func (d *Desk) OpenCase(c *casebook.Case) {
 	d.endTask()
 	d.keepView()
 	d.home.hide()
-	d.pair.stop()
-	d.pair = nil
+	d.dropPair()
 	d.session = newSession(c)
 	d.selected, d.hand.over = nowhere, nowhere
 	d.bench.show(nil, tone.Window{})
@@ -260,6 +262,7 @@ func (d *Desk) refresh() {
 	d.guide.update()
 	d.bar.update()
 	d.side.update()
+	d.panel.update()
 	d.compareBar.update()
 	d.head.update()
 	d.strip.update()

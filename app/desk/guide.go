@@ -93,6 +93,8 @@ func (d *Desk) next() string {
 		return wording.Say("Drop the first radiograph of this case here, or press Open image.")
 	case !d.session.ready:
 		return wording.Say("This radiograph can't be shown. Choose another one at the left.")
+	case d.pairing != nil:
+		return d.nextPair()
 	case d.hand.holding != nowhere:
 		return wording.Say("Let go where %s belongs.", markName(im, d.hand.holding))
 	case d.helping.instead != nil && d.task == nil, d.helping.waiting && d.task != nil && d.task.kind == lesion:
@@ -105,6 +107,8 @@ func (d *Desk) next() string {
 		return join(d.task.next(), wording.Say("Enter clicks at the cross."))
 	case d.task != nil:
 		return d.task.next()
+	case d.pair != nil && d.hand.over == nowhere && d.selected == nowhere:
+		return d.nextInPair()
 	}
 	return d.nextWithoutTask(im)
 }

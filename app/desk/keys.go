@@ -84,6 +84,9 @@ func (b *bench) TypedKey(ev *fyne.KeyEvent) {
 		d.home.search.TypedKey(ev)
 		return
 	}
+	if d.pairKey(ev.Name) {
+		return
+	}
 	if dx, dy, ok := arrow(ev.Name); ok {
 		if d.arrowLine(dx) {
 			return

@@ -108,6 +108,9 @@ type flow struct{}
 func (f flow) MinSize(objects []fyne.CanvasObject) fyne.Size {
 	var size fyne.Size
 	for _, o := range objects {
+		if !o.Visible() {
+			continue
+		}
 		size = size.Max(o.MinSize())
 		size.Height = max(size.Height, o.Position().Y+o.MinSize().Height)
 	}
@@ -118,6 +121,9 @@ func (f flow) MinSize(objects []fyne.CanvasObject) fyne.Size {
 func (f flow) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 	var x, y float32
 	for _, o := range objects {
+		if !o.Visible() {
+			continue
+		}
 		m := o.MinSize()
 		if x > 0 && x+m.Width > size.Width {
 			x, y = 0, y+m.Height+theme.Padding()

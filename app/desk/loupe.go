@@ -35,6 +35,8 @@ func (d *Desk) aim() (measure.Point, bool) {
 	switch {
 	case d.hand.holding != nowhere:
 		return d.target(), true
+	case d.pairing != nil && d.hand.inside:
+		return d.hand.at, true
 	case d.hand.placing:
 		return d.hand.at, true
 	case d.task != nil && d.hand.inside && d.hand.over == nowhere:

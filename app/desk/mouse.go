@@ -18,7 +18,8 @@ type mouse struct {
 	at      fyne.Position       // of the latest event
 	down    fyne.Position       // of the press
 	dragged bool
-	last    time.Time // of the press before
+	over    fyne.Position // of the latest move
+	last    time.Time     // of the press before
 	lastPos fyne.Position
 	now     func() time.Time
 }
@@ -49,6 +50,9 @@ func (b *bench) MouseDown(ev *desktop.MouseEvent) {
 	case ev.Button != desktop.MouseButtonPrimary || b.desk.keys.space:
 	case b.desk.pair.onLine(ev.Position):
 		m.does = gestureSplit
+	case b.desk.pairing != nil:
+		m.does = gestureNone
+		b.desk.pressPair(true, b.spot(ev.Position).at)
 	case b.desk.toneMode || b.desk.keys.tone:
 		m.tone = true
 	case double && b.desk.double(b.spot(ev.Position)):
@@ -92,6 +96,7 @@ func (b *bench) MouseIn(ev *desktop.MouseEvent) { b.MouseMoved(ev) }
 // MouseMoved: see MouseIn.
 func (b *bench) MouseMoved(ev *desktop.MouseEvent) {
 	b.desk.cursor.on = false
+	b.mouse.over = ev.Position
 	switch {
 	case b.picture == nil:
 	case b.mouse.button != 0:

@@ -200,12 +200,17 @@ func (d *Desk) leavePair() {
 	if d.pair == nil {
 		return
 	}
-	d.pair.stop()
-	d.pair = nil
+	d.dropPair()
 	d.say("")
 	d.refresh()
 	d.bench.fit()
 	d.focusBench()
+}
+
+// dropPair ends the comparison and all that belongs to it.
+func (d *Desk) dropPair() {
+	d.pair.stop()
+	d.pair, d.pairing = nil, nil
 }
 
 // stop ends what runs for the pair.
@@ -306,12 +311,31 @@ func (d *Desk) checkPair() {
 	}
 	s := d.session
 	if s == nil || s.image == p.other || s.saved() == nil || imageIn(&s.marks, p.other) == nil {
-		p.stop()
-		d.pair = nil
+		d.dropPair()
 		return
 	}
 	p.compute()
 	p.place()
+}
+
+// nextInPair says what can be done with two images.
+func (d *Desk) nextInPair() string {
+	p := d.pair
+	switch {
+	case p.picture == nil:
+		return wording.Say("The second radiograph is being read.")
+	case p.how == splitLine:
+		return wording.Say("Drag the line, or move it with the arrow keys; hold H to see the second image alone.")
+	case p.how == blinking:
+		return wording.Say("The two images change places; the rate is set above.")
+	case p.how == difference && p.joining.diff == nil && p.joining.busy:
+		return wording.Say("The difference is being worked out.")
+	case p.how == difference && p.joining.diff == nil:
+		return wording.Say("There is no difference to show: the images are not aligned by themselves.")
+	case p.how == difference:
+		return wording.Say("Brighter is denser than before. Comma and full stop change the contrast, G the map of change.")
+	}
+	return wording.Say("Both images move and zoom together; click the second one to edit it.")
 }
 
 // nameOfImage says which image of the case one is: "3 recall 2025-03-25".

@@ -67,6 +67,10 @@ func (p *pair) drawOver(b *bench, v tone.View) {
 	if p.ghost.on == onSide {
 		s.ghost(p.ghost.at)
 	}
+	if d := p.desk; d.pairing != nil {
+		s.drawPairs(b, p.marksOfPairs(d.session.image), p.badPairs())
+		s.drawWaiting(d.pairing, true, func(m measure.Point) measure.Point { return m })
+	}
 	p.drawCaptions(b)
 }
 
@@ -93,8 +97,11 @@ func (p *pair) hidesMarks() bool {
 	return p.onTop() && (p.blink.second || p.how == difference && p.joining.diff != nil)
 }
 
-// inkSecond is the colour of the second image's outlines.
-var inkSecond = color.NRGBA{0x9a, 0xe3, 0xd2, 0xff}
+// The colours of the second image's outlines, and of pairs that don't fit.
+var (
+	inkSecond = color.NRGBA{0x9a, 0xe3, 0xd2, 0xff}
+	inkBad    = color.NRGBA{0xff, 0x8f, 0x7a, 0xff}
+)
 
 // drawSplit draws the line and a handle in its middle.
 func (p *pair) drawSplit(s scribe, whole image.Rectangle) {

@@ -19,6 +19,8 @@ func pairDeeds() []deed {
 		toDo("S", wording.Say("Two images side by side"), show(sideBySide), fyne.KeyS),
 		toDo("X", wording.Say("Two images with a split line; arrow keys move it"), show(splitLine), fyne.KeyX),
 		toDo("J", wording.Say("Two images blinking"), show(blinking), fyne.KeyJ),
+		toDo("P", wording.Say("Pair marks of the same structures on both images"), (*Desk).pairMarks, fyne.KeyP),
+		toDo("G", wording.Say("Show or hide the map of change over the difference"), (*Desk).toggleTint, fyne.KeyG),
 		toDo("D", wording.Say("Difference of two images"), show(difference), fyne.KeyD),
 		toDo("H", wording.Say("Hold: see the second image in place of the first"), nil),
 		toDo("O", wording.Say("Put the other image of the two on the bench, to be edited"), (*Desk).swap, fyne.KeyO),
@@ -27,7 +29,7 @@ func pairDeeds() []deed {
 
 // idle reports whether Escape has nothing smaller to leave than the comparison.
 func (d *Desk) idle() bool {
-	return d.task == nil && !d.toneMode && d.selected == nowhere && !d.hand.placing && d.hand.holding == nowhere
+	return d.pairing == nil && d.task == nil && !d.toneMode && d.selected == nowhere && !d.hand.placing && d.hand.holding == nowhere
 }
 
 // arrowLine moves the split line by an arrow key, when there is one and no
@@ -39,6 +41,28 @@ func (d *Desk) arrowLine(dx float64) bool {
 	}
 	w, _ := d.bench.area()
 	p.moveLine(p.split*w + dx*lineReach*d.bench.ratio)
+	return true
+}
+
+// pairKey does what Enter, Backspace and Escape mean while marks are paired.
+func (d *Desk) pairKey(name fyne.KeyName) bool {
+	if d.pairing == nil {
+		return false
+	}
+	switch name {
+	case fyne.KeyReturn, fyne.KeyEnter:
+		d.confirmPair()
+	case fyne.KeyBackspace:
+		d.takeBackPair()
+	case fyne.KeyEscape:
+		if d.pairing.first != nil {
+			d.takeBackPair()
+		} else {
+			d.endPairing()
+		}
+	default:
+		return false
+	}
 	return true
 }
 
@@ -55,6 +79,15 @@ func (p *pair) onLine(pos fyne.Position) bool {
 	x, _ := b.device(pos)
 	w, _ := b.area()
 	return math.Abs(x-p.split*w) <= lineReach*b.ratio
+}
+
+// dragsLine reports whether the mouse is on the split line, or moves it.
+func (p *pair) dragsLine() bool {
+	if p == nil {
+		return false
+	}
+	m := &p.desk.bench.mouse
+	return m.button != 0 && m.does == gestureSplit || m.button == 0 && p.onLine(m.over)
 }
 
 // moveLine moves the split line to a column of the bench, and keeps it in sight.

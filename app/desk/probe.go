@@ -18,6 +18,9 @@ type State struct {
 	Bench    [4]int            `json:"bench"`    // x, y, width, height in device pixels of the window
 	View     [3]float64        `json:"view"`     // scale, x, y: image (px) to bench (device pixels), as drawn
 	Window   [3]float64        `json:"window"`   // low, high, 1 for inverted
+	Pair     string            `json:"pair"`     // how two images are shown: side by side, split, blink, difference; empty for one
+	Aligned  bool              `json:"aligned"`  // the two images are in one frame
+	Compared bool              `json:"compared"` // their difference is at hand
 	Mode     string            `json:"mode"`     // calibrate, trace, outline, brightness, or empty
 	Sentence string            `json:"sentence"` // what the next click will do
 	Error    string            `json:"error"`
@@ -78,6 +81,7 @@ func (d *Desk) State() State {
 	s.Undo, _ = d.session.canUndo()
 	s.Redo, _ = d.session.canRedo()
 	d.describe(&s)
+	d.describePair(&s)
 	return s
 }
 
@@ -107,9 +111,26 @@ func (d *Desk) describe(s *State) {
 var modes = map[kind]string{calibration: "calibrate", canal: "trace", lesion: "outline", filling: "filling", void: "void",
 	width: "width", obstruction: "obstruction", dentineSide: "side", post: "post", postTop: "top", postMargin: "margin", postApex: "apex"}
 
+// describePair adds what is known of the two images that are compared.
+func (d *Desk) describePair(s *State) {
+	p := d.pair
+	if p == nil {
+		return
+	}
+	s.Pair = [...]string{"side by side", "split", "blink", "difference"}[p.how]
+	s.Aligned, s.Compared = p.aligned, p.joining.diff != nil
+	for _, f := range p.changes.findings {
+		if f.Image != p.other && f.Image != d.session.image {
+			s.Findings[f.Of+"/"+f.What] = wording.Quantity(f.Quantity)
+		}
+	}
+}
+
 // mode names what the next click is for.
 func (d *Desk) mode() string {
 	switch {
+	case d.pairing != nil:
+		return "pair marks"
 	case d.task != nil:
 		return modes[d.task.kind]
 	case d.toneMode:

@@ -76,6 +76,14 @@ func (s *side) draw(w, h int) image.Image {
 	if p.ghost.on == onBench {
 		ink.ghost(p.ghost.at)
 	}
+	if d := s.desk; d.pairing != nil {
+		marks := p.marksOfPairs(p.other)
+		for i := range marks {
+			marks[i] = p.link().Map(marks[i])
+		}
+		ink.drawPairs(b, marks, p.badPairs())
+		ink.drawWaiting(d.pairing, false, p.link().Map)
+	}
 	b.caption(&s.sheet, s.frame.Rect, s.desk.session.nameOfImage(p.other), 0)
 	return s.frame
 }
@@ -185,7 +193,13 @@ func (p *pair) shift(dx, dy float64) {
 }
 
 // pressBeside is a click on the second image.
-func (d *Desk) pressBeside(spot) { d.swap() }
+func (d *Desk) pressBeside(sp spot) {
+	if d.pairing != nil {
+		d.pressPair(false, d.pair.back().Map(sp.at))
+		return
+	}
+	d.swap()
+}
 
 // floorLayout lays the bench and the half beside it: the earlier image left.
 type floorLayout struct{ desk *Desk }

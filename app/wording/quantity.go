@@ -88,6 +88,15 @@ func Bare(q measure.Quantity) string {
 	return Number(q.Value, decimals[q.Unit])
 }
 
+// Fine shows a value without its uncertainty to one digit more than usual, for
+// what tells how well images lie on each other: "0.04 mm".
+func Fine(q measure.Quantity) string {
+	if !q.Defined() {
+		return Undefined
+	}
+	return Number(q.Value, decimals[q.Unit]+1) + unit(q.Unit)
+}
+
 // Clinical shows a working length to the 0.5 mm that a stop can be set to,
 // such as "20.5 mm". Other units are shown as [Value] does.
 func Clinical(q measure.Quantity) string {
