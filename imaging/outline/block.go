@@ -37,6 +37,7 @@ const (
 // outside.
 type block struct {
 	origin, step vec3
+	raw          vec3 // between the volume's own voxels
 	n            [3]int
 	v            []float32
 }
@@ -63,7 +64,7 @@ func newBlock(s Samples, c [3]int, level int) block {
 	b := block{n: n, v: make([]float32, n[0]*n[1]*n[2])}
 	for a := range 3 {
 		b.origin[a] = (float64(lo[a]) + float64(side-1)/2) * step[a]
-		b.step[a] = step[a] * float64(side)
+		b.step[a], b.raw[a] = step[a]*float64(side), step[a]
 	}
 	if len(b.v) == 0 {
 		return b
@@ -104,3 +105,13 @@ func (b *block) at(p vec3) float64 {
 
 // finest is the shortest side of a voxel.
 func (b *block) finest() float64 { return math.Min(b.step[0], math.Min(b.step[1], b.step[2])) }
+
+// blur is the variance in mm² per direction of what averaging voxels and
+// interpolating between the averages spreads a value by: the variance of a row
+// of step/raw points, and that of linear interpolation, f(1 − f), over all f.
+func (b *block) blur() (variance float64) {
+	for a := range 3 {
+		variance += ((b.step[a]*b.step[a]-b.raw[a]*b.raw[a])/12 + b.step[a]*b.step[a]/6) / 3
+	}
+	return variance
+}

@@ -141,7 +141,7 @@ func (b *body) measure(bl *block, fresh bool) (missing int) {
 		n := samples(0.5*minor, b.step)
 		b.width = bestWidth(b.profiles(bl, 0, n), n, b.step, minor/5)
 	}
-	half := math.Min(math.Max(3.5*b.width, 5*b.step), 0.6*minor)
+	half := math.Min(math.Max(profileReach*b.width, 5*b.step), 0.6*minor)
 	n := samples(half, b.step)
 	m := newEdgeModel(b.width, b.step, n)
 	size := len(b.rho)
@@ -157,10 +157,14 @@ func (b *body) measure(bl *block, fresh bool) (missing int) {
 	}
 	b.steadyContrast(missing)
 	limit := 1.5*b.width + b.step
+	// Blur of a variance per direction moves the half height of a curved edge in
+	// by the variance times the mean curvature (the heat equation moves a level
+	// set by its curvature); what the blocks add is known and taken back.
+	inward := bl.blur() / b.frame.radius()
 	b.offset = make([]float64, size)
 	for i := range b.offset {
 		if !b.lost[i] {
-			b.offset[i] = math.Min(math.Max(-shift[i]/b.steady[i], -limit), limit)
+			b.offset[i] = math.Min(math.Max(-shift[i]/b.steady[i], -limit), limit) + inward
 		}
 	}
 	if fresh {
@@ -265,7 +269,8 @@ func (b *body) adjust() bool {
 		y[i], fit[i] = b.rho[i]+b.offset[i]/lean[i], 1
 	}
 	b.weight = make([]float64, size)
-	for pass := range 6 {
+	const passes = 6
+	for pass := range passes {
 		var res []float64
 		for i := range y {
 			if !b.lost[i] {
@@ -277,10 +282,11 @@ func (b *body) adjust() bool {
 		if b.texture == 0 {
 			u = b.spread
 		}
+		limit := limitOf(b.spread, b.texture, pass, passes)
 		for i := range w {
 			b.weight[i] = 0
 			if !b.lost[i] {
-				b.weight[i] = tukey((y[i]-fit[i])*lean[i]/(3.5*b.spread)) * plausible(b.contrast[i]/b.steady[i])
+				b.weight[i] = tukey((y[i]-fit[i])*lean[i]/limit) * plausible(b.contrast[i]/b.steady[i])
 			}
 			w[i] = b.weight[i] * lean[i] * lean[i] / (u * u * b.chain)
 		}

@@ -127,7 +127,7 @@ func (t *traced) adjust(pins []vec) bool {
 			}
 		}
 		t.spread = math.Max(1.4826*medianDistance(res, 0), 0.02*t.step)
-		limit := t.limit(pass)
+		limit := limitOf(t.spread, t.texture, pass, passes)
 		for k := range w {
 			t.weight[k] = 0
 			if !t.lost[k] {
@@ -153,12 +153,12 @@ func (t *traced) adjust(pins []vec) bool {
 // passes is how often a contour's fit is repeated with new weights.
 const passes = 7
 
-// limit is how far from the line, in px, an edge still counts: 3.5 standard
+// limitOf is how far from the line, in px, an edge still counts: 3.5 standard
 // deviations of the edges about it, or of what the texture makes of them, at
 // the last pass, and up to three times as far before, so that a dent of the
 // lesion isn't taken for something foreign while the line is still too round.
-func (t *traced) limit(pass int) float64 {
-	return 3.5 * math.Max(t.spread, t.texture) * (1 + 2*float64(passes-1-pass)/(passes-1))
+func limitOf(spread, texture float64, pass, passes int) float64 {
+	return 3.5 * math.Max(spread, texture) * (1 + 2*float64(passes-1-pass)/float64(passes-1))
 }
 
 // plausible is the weight of an edge by its contrast over that of the others:

@@ -258,9 +258,7 @@ func fitSolid(y, w []float64, priors []prior) (c []float64, cov *mat.SymDense, o
 func evaluate(c []float64) []float64 {
 	out := make([]float64, len(ball.waves))
 	for i, b := range ball.waves {
-		for k, v := range c {
-			out[i] += v * b[k]
-		}
+		out[i] = dotProduct(c, b)
 	}
 	return out
 }

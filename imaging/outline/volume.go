@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sync"
 )
 
 // Surface is the closed surface of a lesion in a volume. Places are in mm
@@ -15,6 +16,9 @@ type Surface struct {
 	// DiametersMM are the longest diameter, the longest at a right angle to it,
 	// and the extent at a right angle to both.
 	DiametersMM [3]float64
+	// SectionsMM are the longest diameters of the sections through the centre
+	// along columns and rows, columns and slices, rows and slices.
+	SectionsMM [3]float64
 	// CentreMM is the centre of the volume within.
 	CentreMM [3]float64
 	// StdUncMM is the standard uncertainty of the surface across itself.
@@ -23,7 +27,8 @@ type Surface struct {
 	Confidence float64
 	Cautions   []string
 	// Points are on the surface; Faces join three of them each, anticlockwise
-	// as seen from outside.
+	// as seen from outside. They enclose VolumeMM3: the points stand a little
+	// farther out than the smooth surface, the middles of the faces in.
 	Points [][3]float64
 	Faces  [][3]int
 }
@@ -75,10 +80,10 @@ func (b *body) surface() Surface {
 	s.CentreMM = b.frame.c
 	points := b.points()
 	s.DiametersMM = diameters3(points)
-	for _, p := range points {
-		s.Points = append(s.Points, [3]float64(p))
-	}
-	s.Faces = slices.Clone(ball.faces)
+	shape := b.harmonics()
+	s.SectionsMM = b.sections(shape)
+	s.Points = b.drawn(shape)
+	s.Faces = slices.Clone(fineBall().faces)
 	if ax := b.frame.axes; ax[0].cross(ax[1]).dot(ax[2]) < 0 {
 		for i, f := range s.Faces {
 			s.Faces[i] = [3]int{f[0], f[2], f[1]}
@@ -88,6 +93,63 @@ func (b *body) surface() Surface {
 		s.Cautions = append(s.Cautions, fmt.Sprintf("%.0f %% of the surface is hidden or unclear and was bridged", 100*hidden))
 	}
 	return s
+}
+
+// harmonics are the coefficients of the surface in its own frame.
+func (s *solid) harmonics() []float64 {
+	c, _, _ := newNormalSphere(s.rho, ball.weight, degree).solve(prior{0, degree})
+	return c
+}
+
+// fineBall is the mesh of surfaces handed out: 2562 points, 5120 faces.
+var fineBall = sync.OnceValue(func() *mesh { return newMesh(4) })
+
+// drawn returns the points of the fine mesh on the surface, moved out so far
+// that the faces between them enclose its volume.
+func (s *solid) drawn(shape []float64) [][3]float64 {
+	fine := fineBall()
+	rays := make([]vec3, len(fine.dir))
+	for i, d := range fine.dir {
+		rays[i] = s.frame.ray(d).mul(dotProduct(fine.waves[i], shape))
+	}
+	enclosed := 0.0
+	for _, f := range fine.faces {
+		enclosed += rays[f[0]].dot(rays[f[1]].cross(rays[f[2]])) / 6
+	}
+	out := make([][3]float64, len(rays))
+	k := math.Cbrt(s.volume() / math.Abs(enclosed))
+	for i, r := range rays {
+		out[i] = s.frame.c.add(r.mul(k))
+	}
+	return out
+}
+
+// sections returns the longest diameters of the three sections through the
+// centre along the volume's own directions.
+func (s *solid) sections(shape []float64) (d [3]float64) {
+	const points = 180
+	for plane, axes := range [3][2]int{{0, 1}, {0, 2}, {1, 2}} {
+		var line [points]vec3
+		for k := range line {
+			var v vec3
+			v[axes[1]], v[axes[0]] = math.Sincos(2 * math.Pi * float64(k) / points)
+			dir, at := s.frame.polar(s.frame.c.add(v))
+			line[k] = v.mul(dotProduct(harmonics(dir), shape) / at)
+		}
+		for i := range line {
+			for _, q := range line[:i] {
+				d[plane] = math.Max(d[plane], line[i].sub(q).norm())
+			}
+		}
+	}
+	return d
+}
+
+func dotProduct(a, b []float64) (sum float64) {
+	for i, v := range a {
+		sum += v * b[i]
+	}
+	return sum
 }
 
 // diameters3 returns the longest distance between two points, the longest at a

@@ -143,6 +143,14 @@ func TestVolume(t *testing.T) {
 				t.Errorf("volume off by %.3f mm³, its standard uncertainty is %.3f", off, s.VolumeStdUnc)
 			}
 			want := []float64{2 * e.axes[0].norm(), 2 * e.axes[1].norm(), 2 * e.axes[2].norm()}
+			if !closed(s) {
+				t.Error("the surface isn't closed")
+			}
+			for i, w := range sectionsOf(e) {
+				if math.Abs(s.SectionsMM[i]/w-1) > 0.03 {
+					t.Errorf("section %d: longest diameter %.3f mm, want %.3f", i+1, s.SectionsMM[i], w)
+				}
+			}
 			for i, w := range want {
 				if math.Abs(s.DiametersMM[i]/w-1) > 0.04 {
 					t.Errorf("diameter %d: %.3f mm, want %.3f", i+1, s.DiametersMM[i], w)
@@ -196,6 +204,10 @@ func TestPartialVolume(t *testing.T) {
 				if rho > 1.4 {
 					continue
 				}
+				if rho < 0.6 {
+					count++
+					continue
+				}
 				h := harmonics(dir)
 				if rho < 1+0.05*h[7]-0.03*h[12] {
 					count++
@@ -237,12 +249,8 @@ func TestHarmonics(t *testing.T) {
 }
 
 func TestSTL(t *testing.T) {
-	var s Surface
 	solid := newSolid(ellipsoid{vec3{1, 2, 3}, turnedAxes(3, 2, 1, 0, 0)})
-	for _, p := range solid.points() {
-		s.Points = append(s.Points, [3]float64(p))
-	}
-	s.Faces = ball.faces
+	s := Surface{Points: solid.drawn(solid.harmonics()), Faces: fineBall().faces}
 	for name, place := range map[string]func([3]float64) [3]float64{
 		"as it is": nil,
 		"mirrored": func(p [3]float64) [3]float64 { return [3]float64{-p[0], p[1], p[2]} },
@@ -266,8 +274,45 @@ func TestSTL(t *testing.T) {
 				t.Fatalf("%s: facet %d has the normal %v, its corners %v", name, i, at(0), n)
 			}
 		}
-		if want := solid.volume(); math.Abs(volume/want-1) > 0.01 {
+		if want := solid.volume(); math.Abs(volume/want-1) > 1e-5 { // float32
 			t.Errorf("%s: the facets enclose %.3f mm³, want %.3f", name, volume, want)
 		}
 	}
+}
+
+// closed reports whether each edge of the faces belongs to two of them, once in
+// each direction, and the surface is a ball's: V − E + F = 2 (Euler).
+func closed(s Surface) bool {
+	edges := map[[2]int]int{}
+	for _, f := range s.Faces {
+		for i := range 3 {
+			edges[[2]int{f[i], f[(i+1)%3]}]++
+		}
+	}
+	for e, n := range edges {
+		if n != 1 || edges[[2]int{e[1], e[0]}] != 1 {
+			return false
+		}
+	}
+	return len(s.Points)-len(edges)/2+len(s.Faces) == 2
+}
+
+// sectionsOf are the longest diameters of an ellipsoid's sections through its
+// centre: for the matrix A of xᵀAx = 1, twice the inverse root of the smaller
+// eigenvalue of its 2 × 2 part.
+func sectionsOf(e egg) (d [3]float64) {
+	var m [3][3]float64
+	for _, axis := range e.axes {
+		q := axis.dot(axis)
+		for i := range 3 {
+			for j := range 3 {
+				m[i][j] += axis[i] * axis[j] / (q * q)
+			}
+		}
+	}
+	for k, p := range [3][2]int{{0, 1}, {0, 2}, {1, 2}} {
+		a, b, c := m[p[0]][p[0]], m[p[0]][p[1]], m[p[1]][p[1]]
+		d[k] = 2 / math.Sqrt((a+c)/2-math.Hypot((a-c)/2, b))
+	}
+	return d
 }
