@@ -37,6 +37,8 @@ func TestScripts(t *testing.T) {
 			"samepixels": checkPixels,
 			"slice":      writeSlice,
 			"canal":      writeCanal,
+			"lesion":     writeLesion,
+			"surface":    checkSurface,
 		},
 	})
 }

@@ -31,6 +31,7 @@ type surfaceResult struct {
 	VolumeMM3    float64    `json:"volume_mm3"`
 	VolumeStdUnc float64    `json:"volume_std_unc_mm3"`
 	DiametersMM  [3]float64 `json:"diameters_mm"`
+	SectionsMM   [3]float64 `json:"sections_mm"` // longest diameters along columns and rows, columns and slices, rows and slices
 	CentreMM     [3]float64 `json:"centre_mm"`
 	Confidence   float64    `json:"confidence"`
 	StdUncMM     float64    `json:"std_unc_mm"`
@@ -130,7 +131,7 @@ func (o outlineCall) inVolume(c *call, path string, seed volume.Point) error {
 		Confidence: rounded(found.Confidence, 3), StdUncMM: rounded(found.StdUncMM, 4), Cautions: cautions,
 	}
 	for a := range 3 {
-		r.DiametersMM[a], r.CentreMM[a] = rounded(d[a], 4), rounded(r.CentreMM[a], 3)
+		r.DiametersMM[a], r.SectionsMM[a], r.CentreMM[a] = rounded(d[a], 4), rounded(found.SectionsMM[a], 4), rounded(r.CentreMM[a], 3)
 	}
 	return writeJSON(c.out, r)
 }
