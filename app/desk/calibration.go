@@ -17,11 +17,10 @@ type way struct {
 	length, u float64
 }
 
-// ways are the kinds of calibration. The shortest standard length of root
-// canal instruments is 21 mm (ISO 3630-1); a marker ball of 5 mm is common
-// practice, no source.
+// ways are the kinds of calibration. The length of a file is the one in the
+// settings; a marker ball of 5 mm is common practice, no source.
 var ways = map[string]way{
-	measure.CalibrationFile:     {"Known file", 21, measure.DefaultKnownLength},
+	measure.CalibrationFile:     {"Known file", usualFile, measure.DefaultKnownLength},
 	measure.CalibrationDistance: {"Known distance", 5, measure.DefaultKnownDistance},
 	measure.CalibrationVolume:   {"Length in the volume", 0, measure.DefaultVolumeLength},
 	measure.CalibrationStated:   {"Stated spacing", 0, 0},

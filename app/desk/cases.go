@@ -10,16 +10,29 @@ import (
 
 	"rootrule/app/casebook"
 	"rootrule/app/wording"
+	"rootrule/measure"
 )
 
 // newCase starts a case in the casebook; nil when that fails, which is shown.
 func (d *Desk) newCase(code, tooth string) *casebook.Case {
-	c, err := d.o.Book.New(code, tooth)
+	c, err := d.begin(code, tooth)
 	if err != nil {
 		d.fail(err)
 		return nil
 	}
 	return c
+}
+
+// begin starts a case with what the settings say about its marks.
+func (d *Desk) begin(code, tooth string) (*casebook.Case, error) {
+	c, err := d.o.Book.New(code, tooth)
+	if err != nil {
+		return nil, err
+	}
+	return c, c.Edit(wording.Say("uncertainty of the reader's clicks"), func(m *measure.Marks) error {
+		d.settings.start(m)
+		return nil
+	})
 }
 
 // askForNewCase shows the cases with the keys on the form for a new one.

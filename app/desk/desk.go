@@ -47,6 +47,7 @@ type Desk struct {
 	pairing  *pairing // marks of both images are being paired, nil while none are
 	pair     *pair    // a second image beside the one on the bench, nil for none
 	weight   int      // how strongly marks are drawn
+	settings settings
 
 	open   dialog.Dialog     // over the desk, nil for none
 	popped *widget.PopUpMenu // nil for none
@@ -84,9 +85,22 @@ func New(o Options) *Desk {
 	d.after = time.AfterFunc
 	d.hand.holding, d.hand.over = nowhere, nowhere
 	d.helping, d.weight = newHelping(d), readWeight()
+	d.gallery = newGallery(d)
+	d.settings = readSettings()
+	err := d.settings.apply()
+	d.build()
+	d.listen()
+	d.refresh()
+	if err != nil {
+		d.fail(err)
+	}
+	return d
+}
+
+// build makes all parts of the desk, in the look and the language of now.
+func (d *Desk) build() {
 	d.bench = newBench(d)
 	d.parts["bench"] = d.bench
-	d.gallery = newGallery(d)
 	d.strip = newStrip(d)
 	d.details = newDetails(d)
 	d.sheet = newWorksheet(d)
@@ -102,18 +116,15 @@ func New(o Options) *Desk {
 	d.tip = newTip(d)
 	d.frame = container.NewBorder(d.head.box, nil, d.strip.box, container.NewStack(d.sheet.box, d.panel.box), d.middle)
 	d.home = newHome(d)
-	o.Window.SetContent(container.NewStack(d.frame, d.home.box, d.tip.layer))
+	d.o.Window.SetContent(container.NewStack(d.frame, d.home.box, d.tip.layer))
 	d.menu = newMenu(d)
-	d.listen()
-	d.refresh()
-	return d
 }
 
 // listen connects what comes from the window itself.
 func (d *Desk) listen() {
 	w := d.o.Window
 	w.SetOnDropped(func(_ fyne.Position, dropped []fyne.URI) { d.Dropped(dropped) })
-	w.Canvas().SetOnTypedKey(d.bench.TypedKey)
+	w.Canvas().SetOnTypedKey(func(ev *fyne.KeyEvent) { d.bench.TypedKey(ev) }) // the bench of now
 	w.Canvas().AddShortcut(shortcutRedoToo, func(fyne.Shortcut) { d.redo() })
 	w.SetOnClosed(d.Close)
 }

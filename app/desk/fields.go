@@ -21,10 +21,14 @@ const (
 	mostOffset  = 10
 )
 
-// millimetres reads a typed number; a comma is as good as a point.
+// typedNumber reads a number; a comma is as good as a point.
+func typedNumber(text string) (float64, error) {
+	return strconv.ParseFloat(strings.Replace(strings.TrimSpace(text), ",", ".", 1), 64)
+}
+
+// millimetres reads a typed length.
 func millimetres(text, what string, above, most float64) (float64, error) {
-	text = strings.TrimSuffix(strings.TrimSpace(text), "mm")
-	v, err := strconv.ParseFloat(strings.Replace(strings.TrimSpace(text), ",", ".", 1), 64)
+	v, err := typedNumber(strings.TrimSuffix(strings.TrimSpace(text), "mm"))
 	if err != nil || !(v > above && v <= most) {
 		return 0, fmt.Errorf("%s: %q can't be: type a number of mm above %g and up to %g", what, text, above, most)
 	}

@@ -139,7 +139,7 @@ func (f *newCaseForm) submit() {
 		f.tell(err)
 		return
 	}
-	c, err := d.o.Book.New(code, tooth)
+	c, err := d.begin(code, tooth)
 	if err != nil {
 		f.tell(err)
 		return
