@@ -67,6 +67,7 @@ type Desk struct {
 	compareBar *compareBar
 	panel      *changePanel
 	menu       *menu
+	flags      *flags
 	tip        *tip
 	frame      *fyne.Container // of all parts
 	prober     *prober
@@ -107,12 +108,13 @@ func (d *Desk) build() {
 	d.head = newHeader(d)
 	d.bar = newTaskBar(d)
 	d.guide = newGuide(d)
+	d.flags = newFlags(d)
 	d.prober = newProber(d)
 	d.side = newSide(d)
 	d.compareBar = newCompareBar(d)
 	d.panel = newChangePanel(d)
 	d.floor = container.New(floorLayout{d}, d.bench, d.side)
-	d.middle = container.NewBorder(container.NewVBox(d.bar.box, d.compareBar.box, d.guide.box), nil, nil, nil, d.floor)
+	d.middle = container.NewBorder(container.NewVBox(d.bar.box, d.compareBar.box, d.guide.box), d.flags.box, nil, nil, d.floor)
 	d.tip = newTip(d)
 	d.frame = container.NewBorder(d.head.box, nil, d.strip.box, container.NewStack(d.sheet.box, d.panel.box), d.middle)
 	d.home = newHome(d)
@@ -271,6 +273,7 @@ func (d *Desk) refresh() {
 	d.hand.over, d.selected = still(im, d.hand.over), still(im, d.selected)
 	d.bench.lie()
 	d.guide.update()
+	d.flags.update()
 	d.bar.update()
 	d.side.update()
 	d.panel.update()

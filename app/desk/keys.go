@@ -65,6 +65,8 @@ func deeds() []deed {
 		toDo("Page Up  Page Down", "Image before, image after", func(d *Desk) { d.neighbour(-1) }, fyne.KeyPageUp),
 		toDo("", "", func(d *Desk) { d.neighbour(1) }, fyne.KeyPageDown),
 		toDo("F2", "Show the worksheet, or give its room to the bench", func(d *Desk) { d.sheet.toggle() }, fyne.KeyF2),
+		toDo("F4", "Exchange left and right of the image", func(d *Desk) { d.onBench(d.flip) }, fyne.KeyF4),
+		toDo("F5", "Turn the image right by 90°", func(d *Desk) { d.onBench(func(id string) { d.turnBy(id, 90) }) }, fyne.KeyF5),
 		toDo("hold Space", "Drag the image instead of marking", nil),
 		toDo("hold W", "Change brightness and contrast by drag", nil),
 		toDo("F1", "This sheet", (*Desk).showKeys, fyne.KeyF1),

@@ -3,6 +3,8 @@ package desk
 import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
+
+	"rootrule/app/wording"
 )
 
 // menu is the main menu. Its shortcuts work wherever the focus is, in a text
@@ -19,7 +21,7 @@ func newMenu(d *Desk) *menu {
 	m.undo.Shortcut = &fyne.ShortcutUndo{}
 	m.redo = fyne.NewMenuItem("Redo", d.redo)
 	m.redo.Shortcut = &fyne.ShortcutRedo{}
-	m.main = fyne.NewMainMenu(m.caseMenu(), m.editMenu(), m.viewMenu(), m.helpMenu())
+	m.main = fyne.NewMainMenu(m.caseMenu(), m.editMenu(), m.imageMenu(), m.viewMenu(), m.helpMenu())
 	d.o.Window.SetMainMenu(m.main)
 	return m
 }
@@ -45,6 +47,7 @@ func (m *menu) caseMenu() *fyne.Menu {
 	if d.o.Demo != nil {
 		items = append(items, command("Demo case", "", d.OpenDemo))
 	}
+	items = append(items, command(wording.Say("Settings…"), fyne.KeyComma, d.showSettings))
 	quit := command("Quit", fyne.KeyQ, d.o.Window.Close)
 	quit.IsQuit = true
 	return fyne.NewMenu("Case", append(items, fyne.NewMenuItemSeparator(), quit)...)

@@ -169,6 +169,25 @@ func (d *Desk) imageItems(id string) []*fyne.MenuItem {
 		fyne.NewMenuItem(wording.Say("Take out of the case"), func() { d.takeOut(id) }))
 }
 
+// imageMenu is what can be done with the image on the bench.
+func (m *menu) imageMenu() *fyne.Menu {
+	d := m.desk
+	here := func(do func(id string)) func() { return func() { d.onBench(do) } }
+	return fyne.NewMenu(wording.Say("Image"),
+		command(wording.Say("Exchange left and right"), "", here(d.flip)),
+		command(wording.Say("Turn right by 90°"), "", here(func(id string) { d.turnBy(id, 90) })),
+		command(wording.Say("Turn left by 90°"), "", here(func(id string) { d.turnBy(id, 270) })),
+		fyne.NewMenuItemSeparator(),
+		command(wording.Say("Take out of the case"), "", here(d.takeOut)))
+}
+
+// onBench does something with the image on the bench, where there is one.
+func (d *Desk) onBench(do func(id string)) {
+	if d.session.saved() != nil && !d.atHome() {
+		do(d.session.image)
+	}
+}
+
 // takeOut removes an image with its marks from the case, as a step that undo
 // takes back: the original stays in the casebook.
 func (d *Desk) takeOut(id string) {
