@@ -18,6 +18,7 @@ type settings struct {
 	notation int // index of notations
 	click    float64
 	file     float64
+	weight   int // of lines, index of weights
 }
 
 // letterSizes are the sizes of letters to choose from, as parts of the usual.
@@ -61,6 +62,7 @@ func readSettings() settings {
 		language: among(keyLanguage, languageIndex(tongue.Preferred()), len(tongue.Languages)),
 		notation: among(keyNotation, 0, len(notations)),
 		click:    within(keyClick, measure.DefaultClick, mostClick), file: within(keyFile, usualFile, mostKnown),
+		weight: readWeight(),
 	}
 }
 
@@ -82,6 +84,7 @@ func (s settings) keep() {
 	p.SetInt(keyNotation, s.notation)
 	p.SetFloat(keyClick, s.click)
 	p.SetFloat(keyFile, s.file)
+	p.SetInt(keyWeight, s.weight)
 }
 
 // apply makes the look, the language, the names of teeth and the usual file
@@ -101,7 +104,7 @@ func (s settings) apply() error {
 // the open case notes another uncertainty of the reader's clicks.
 func (d *Desk) set(s settings) {
 	was := d.settings
-	d.settings = s
+	d.settings, d.weight = s, s.weight
 	s.keep()
 	err := s.apply()
 	if was.letters != s.letters || was.light != s.light || was.language != s.language || was.notation != s.notation {

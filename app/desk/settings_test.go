@@ -12,7 +12,7 @@ import (
 // usually takes back what a test sets, for the tests after it.
 func usually(t *testing.T) {
 	t.Cleanup(func() {
-		s := settings{click: measure.DefaultClick, file: usualFile}
+		s := settings{click: measure.DefaultClick, file: usualFile, weight: usualWeight}
 		s.keep()
 		if err := s.apply(); err != nil {
 			t.Error(err)
@@ -38,6 +38,7 @@ func TestSettingsAreKept(t *testing.T) {
 		f["setting letters"].(*option).SetSelectedIndex(1)
 		f["setting look"].(*option).SetSelectedIndex(1)
 		f["setting notation"].(*option).SetSelectedIndex(2)
+		f["setting lines"].(*option).SetSelectedIndex(2)
 		f["setting click"].(*answer).SetText("1,2")
 		f["setting file"].(*answer).SetText("25")
 	})
@@ -55,7 +56,7 @@ func TestSettingsAreKept(t *testing.T) {
 		t.Errorf("a calibration begins with %+v", r.task)
 	}
 	r.reopen(false)
-	if s := r.settings; s != (settings{letters: 1, light: true, notation: 2, click: 1.2, file: 25}) {
+	if s := r.settings; s != (settings{letters: 1, light: true, notation: 2, click: 1.2, file: 25, weight: 2}) {
 		t.Errorf("after a new start: %+v", s)
 	}
 	c, err := r.begin("N", "46")

@@ -39,8 +39,8 @@ func (d *Desk) showSettings() {
 
 // settingsForm is the fields of the settings.
 type settingsForm struct {
-	letters, look, language, notation *option
-	click, file                       *answer
+	letters, look, language, notation, weight *option
+	click, file                               *answer
 }
 
 func newSettingsForm(d *Desk) *settingsForm {
@@ -59,6 +59,7 @@ func newSettingsForm(d *Desk) *settingsForm {
 			wording.Say("light")}, look),
 		language: newOption(d, "setting language", names, s.language),
 		notation: newOption(d, "setting notation", notationNames(), s.notation),
+		weight:   newOption(d, "setting lines", []string{wording.Say("fine"), wording.Say("usual"), wording.Say("strong, for bright images")}, d.weight),
 		click:    newAnswer(d), file: newAnswer(d),
 	}
 	f.click.SetText(plain(s.click))
@@ -77,7 +78,7 @@ func (f *settingsForm) items() []*widget.FormItem {
 	return []*widget.FormItem{
 		widget.NewFormItem(wording.Say("Letters"), f.letters), widget.NewFormItem(wording.Say("Look"), f.look),
 		widget.NewFormItem(wording.Say("Language"), f.language), widget.NewFormItem(wording.Say("Teeth"), f.notation),
-		click, file,
+		widget.NewFormItem(wording.Say("Lines of marks"), f.weight), click, file,
 	}
 }
 
@@ -86,7 +87,8 @@ func (f *settingsForm) read() (settings, error) {
 	click, err := readClick(f.click.Text)
 	file, errFile := readFile(f.file.Text)
 	s := settings{letters: f.letters.SelectedIndex(), light: f.look.SelectedIndex() == 1,
-		language: f.language.SelectedIndex(), notation: f.notation.SelectedIndex(), click: click, file: file}
+		language: f.language.SelectedIndex(), notation: f.notation.SelectedIndex(), click: click, file: file,
+		weight: f.weight.SelectedIndex()}
 	return s, errors.Join(err, errFile)
 }
 

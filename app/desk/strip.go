@@ -151,7 +151,7 @@ func (c *card) set(number int, im measure.ImageMarks, onBench string) {
 	chosen := im.ID == onBench
 	title := strconv.Itoa(number)
 	if chosen {
-		title = "▶ " + title
+		title = "› " + title
 	}
 	stage, date := stageText(im.Stage), dateText(im.Date)
 	small, sign := c.desk.gallery.got(im.SHA256), turnSign(&im)
