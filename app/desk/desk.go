@@ -22,6 +22,11 @@ type Options struct {
 	Book   *casebook.Book
 	// ReadFile returns the bytes of an image file that somebody chose.
 	ReadFile func(path string) ([]byte, error)
+	// ReadFolder lists a folder that somebody looks into for image files.
+	ReadFolder func(path string) ([]Entry, error)
+	// Folder is where looking for files starts, Places are other such folders.
+	Folder string
+	Places []string
 	// Demo opens the demo case; nil where there is none.
 	Demo func() (*casebook.Case, error)
 	// Probe gets the state of the window after each change, for tests that
@@ -48,6 +53,8 @@ type Desk struct {
 	pair     *pair    // a second image beside the one on the bench, nil for none
 	weight   int      // how strongly marks are drawn
 	settings settings
+	// lastFolder is where images were chosen last; it is never written down.
+	lastFolder string
 
 	open   dialog.Dialog     // over the desk, nil for none
 	popped *widget.PopUpMenu // nil for none

@@ -6,8 +6,6 @@ import (
 	"strings"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/dialog"
-	"fyne.io/fyne/v2/storage"
 
 	"rootrule/app/casebook"
 	"rootrule/imaging"
@@ -124,43 +122,13 @@ func (d *Desk) brought(s *session, first string, failed []error) {
 	d.refresh()
 }
 
-// askForFile shows the dialog that chooses a file.
-func (d *Desk) askForFile() {
-	f := dialog.NewFileOpen(func(r fyne.URIReadCloser, err error) {
-		if err != nil {
-			d.fail(err)
-			return
-		}
-		if r == nil { // closed without a choice
-			return
-		}
-		path := r.URI().Path()
-		if err := r.Close(); err != nil {
-			d.fail(err)
-			return
-		}
-		d.takeIn([]string{path})
-	}, d.o.Window)
-	f.SetFilter(pictureFiles{})
-	f.SetTitleText("Open a radiograph")
-	f.SetView(dialog.ListView)
-	size := d.o.Window.Canvas().Size()
-	d.show(f, size.Width*0.8, size.Height*0.85)
-}
-
-// pictureFiles lets the dialog show what might be a radiograph: the usual
+// pictureFile reports whether a file may be a radiograph by its name: the usual
 // endings, and names without one, which DICOM files often have.
-type pictureFiles struct{}
-
-var _ storage.FileFilter = pictureFiles{}
-
-// Matches reports whether the dialog shows a file.
-func (pictureFiles) Matches(u fyne.URI) bool {
-	switch strings.ToLower(u.Extension()) {
+func pictureFile(name string) bool {
+	switch strings.ToLower(filepath.Ext(name)) {
 	case ".png", ".jpg", ".jpeg", ".tif", ".tiff", ".bmp", ".dcm", ".dicom", ".ima":
 		return true
 	}
-	name := u.Name()
 	dot := strings.LastIndexByte(name, '.')
 	return dot < 0 || strings.Trim(name[dot+1:], "0123456789") == ""
 }

@@ -7,6 +7,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 
@@ -29,7 +30,7 @@ func newFlags(d *Desk) *flags {
 	f := &flags{desk: d, chips: container.New(flow{})}
 	high := canvas.NewRectangle(colourGround)
 	high.SetMinSize(newChip("M").MinSize())
-	f.box = container.NewStack(high, f.chips)
+	f.box = container.New(layout.NewCustomPaddedLayout(3, 4, 4, 4), container.NewStack(high, f.chips))
 	return f
 }
 
@@ -38,7 +39,8 @@ func newChip(words string) fyne.CanvasObject {
 	back := canvas.NewRectangle(colourRaised)
 	back.CornerRadius = 3
 	sign := widget.NewIcon(theme.NewWarningThemedResource(theme.WarningIcon()))
-	return container.NewStack(back, container.NewHBox(gap(2), sign, container.NewCenter(text(words, colourText, sizeText, false)), gap(6)))
+	inner := container.NewHBox(sign, container.NewCenter(text(words, colourText, sizeText, false)))
+	return container.NewStack(back, container.New(layout.NewCustomPaddedLayout(3, 3, 5, 8), inner))
 }
 
 // update shows the flags of the image as shown.

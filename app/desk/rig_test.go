@@ -59,7 +59,7 @@ func (r *rig) open() {
 	r.Cleanup(func() { _ = book.Close() })
 	r.book, r.win = book, test.NewTempWindow(r.TB, nil)
 	r.win.Resize(fyne.NewSize(1280, 800))
-	r.Desk = New(Options{Window: r.win, Book: book, ReadFile: r.read})
+	r.Desk = New(Options{Window: r.win, Book: book, ReadFile: r.read, ReadFolder: r.folder, Folder: "/x"})
 	r.sheet.width = 436 // so that a device pixel of the bench is 1.5 px of a sample
 	r.beside = func(work func()) { work() }
 	r.after = func(time.Duration, func()) *time.Timer { return time.NewTimer(time.Hour) }
@@ -86,6 +86,21 @@ func (r *rig) read(path string) ([]byte, error) {
 		return data, nil
 	}
 	return nil, &fs.PathError{Op: "open", Path: path, Err: fs.ErrNotExist}
+}
+
+// folder lists the rig's files: one folder with all of them, and one above.
+func (r *rig) folder(path string) ([]Entry, error) {
+	switch path {
+	case "/":
+		return []Entry{{Name: "x", Folder: true}, {Name: "locked", Folder: true}}, nil
+	case "/x":
+		var out []Entry
+		for name := range r.files {
+			out = append(out, Entry{Name: filepath.Base(name), Changed: time.Unix(int64(len(name)), 0)})
+		}
+		return out, nil
+	}
+	return nil, &fs.PathError{Op: "open", Path: path, Err: fs.ErrPermission}
 }
 
 // picture makes a PNG of 16 bits with a texture that depends on seed.

@@ -51,7 +51,8 @@ func build(o windowOptions, book *casebook.Book) (*desk.Desk, func()) {
 	w.SetMaster()
 	w.SetPadded(false)
 	w.Resize(fyne.NewSize(1280, 800))
-	options := desk.Options{Window: w, Book: book, ReadFile: imaging.ReadFile,
+	home, others := places()
+	options := desk.Options{Window: w, Book: book, ReadFile: imaging.ReadFile, ReadFolder: readFolder, Folder: home, Places: others,
 		Demo: func() (*casebook.Case, error) { return democase.Open(book) }}
 	if o.probe != "" {
 		options.Probe = func(s desk.State) { writeProbe(o.probe, s) }
