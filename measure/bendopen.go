@@ -11,11 +11,17 @@ func (b *bend) open() bool {
 		return true
 	}
 	l := b.layout()
-	if l.length < 0 || b.dof() > 0 && b.chi2 < 1e-6*float64(b.dof()) {
+	if l.length < 0 || b.exact() {
 		return false
 	}
 	u := math.Sqrt(b.inv.variance(l.length)) * b.widening()
 	return !(u < 0.25*(b.end()-b.arcs[0].length)) || b.arcs[0].length <= 0 || b.dof() == 0
+}
+
+// exact reports whether the marks lie on the bend far better than they claim:
+// a thousandth of their uncertainty. Such marks were not clicked.
+func (b *bend) exact() bool {
+	return b.dof() > 0 && b.chi2 < 1e-6*float64(b.dof())
 }
 
 // end returns the length along the pieces to the apex.
@@ -50,7 +56,7 @@ func (b *bend) reads(w *work) []estimate {
 	for _, k := range []int{readSecond, readSecondRadius} { // the place where it starts is fitted too
 		out[k] = out[k].through(out[k].v, spreadFactor)
 	}
-	if b.dof() > 0 && b.chi2 < 1e-6*float64(b.dof()) {
+	if b.exact() {
 		var exact [reads]float64
 		readBend(b.arcs, b.marks, exact[:])
 		for k := range out {

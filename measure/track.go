@@ -57,7 +57,13 @@ func newTrack(first int, b *bend) track {
 // settled reports whether a line may follow the bend: it is curved, explains
 // the marks, and the marks say where its curve starts.
 func (b *bend) settled() bool {
-	return b != nil && !b.lost && b.curved() && b.explains() && (b.start >= 0 || !b.unsettled())
+	switch {
+	case b == nil || b.lost:
+		return false
+	case b.exact():
+		return b.arcs[0].length > 0
+	}
+	return b.curved() && b.explains() && (b.start >= 0 || !b.unsettled())
 }
 
 // trackOf finds the track of an instrument, which may be marked from either
