@@ -1,6 +1,9 @@
 package measure
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // shape says which pieces an ideal canal has.
 type shape int
@@ -112,7 +115,8 @@ func (b *bend) chain() {
 func (b *bend) residuals(l layout, keep bool) normals {
 	e := normals{n: l.n}
 	if keep {
-		b.rows, b.byA = b.rows[:0], b.byA[:0]
+		n := len(b.marks.p) * b.marks.across()
+		b.rows, b.byA = slices.Grow(b.rows[:0], n), slices.Grow(b.byA[:0], n)
 	}
 	for i := range b.marks.p {
 		o := b.observe(i)
@@ -220,7 +224,7 @@ func (b *bend) iterate(steps int) (ok bool) {
 	l := b.layout()
 	damping := 1e-4
 	e := b.residuals(l, false)
-	saved := make(arcs, len(b.arcs))
+	var saved [3]piece
 	for range steps {
 		f, regular := e.factor(damping)
 		if !regular {
@@ -234,7 +238,7 @@ func (b *bend) iterate(steps int) (ok bool) {
 		for i := range x {
 			x[i] = -x[i]
 		}
-		copy(saved, b.arcs)
+		copy(saved[:], b.arcs)
 		b.move(l, &x)
 		next := b.residuals(l, false)
 		// Near its least the sum of squares is flat to rounding; the steps are not.
@@ -246,7 +250,7 @@ func (b *bend) iterate(steps int) (ok bool) {
 			}
 			continue
 		}
-		copy(b.arcs, saved)
+		copy(b.arcs, saved[:])
 		if b.negligible(l, &x) || damping > 1e8 {
 			break
 		}

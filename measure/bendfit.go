@@ -144,12 +144,15 @@ func (b *bend) profile(n, steps int) []held {
 	c := b.copyOf()
 	c.hold = startHeld
 	out := make([]held, n)
+	pieces := make(arcs, n*len(c.arcs))
 	for i := range out {
 		c.arcs[0].length = b.size * (float64(i) + 0.5) / float64(n)
 		c.arcs[1].k2, c.arcs[1].k3 = 0, 0
 		c.chain()
 		ok := c.iterate(steps)
-		out[i] = held{ok, c.chi2, append(arcs{}, c.arcs...), c.inv}
+		own := pieces[i*len(c.arcs) : (i+1)*len(c.arcs)]
+		copy(own, c.arcs)
+		out[i] = held{ok, c.chi2, own, c.inv}
 	}
 	return out
 }
@@ -251,17 +254,17 @@ func (b *bend) widening() float64 {
 // marks: directly, and through the fit, which follows a mark that moves by
 // δx = −(JᵀJ)⁻¹ Jᵀ δr.
 func (b *bend) propagate(results int, f func(a arcs, g group, out []float64)) []estimate {
-	d := differentiator{b: b, f: f, plus: make([]float64, results), minus: make([]float64, results)}
+	d := differentiator{b: b, f: f, moved: b.copyOf(), plus: make([]float64, results), minus: make([]float64, results)}
 	out := make([]estimate, results)
-	centre := make([]float64, results)
-	f(b.arcs, b.marks, centre)
+	by := make([]float64, results)
+	f(b.arcs, b.marks, by)
+	n := b.marks.sources()
+	terms := make([]term, results*n)
 	for k := range out {
-		out[k].v = centre[k]
-		out[k].terms = make([]term, 0, b.marks.sources())
+		out[k] = estimate{by[k], terms[k*n : k*n : (k+1)*n]}
 	}
 	slopes := d.byParameters()
 	widen := b.widening()
-	by := make([]float64, results)
 	for i := range b.marks.p {
 		frame := b.marks.frame(i)
 		for axis := range b.marks.dims {
@@ -286,7 +289,7 @@ func (b *bend) propagate(results int, f func(a arcs, g group, out []float64)) []
 
 // differentiator takes derivatives of a function of the pieces and the marks.
 type differentiator struct {
-	b           *bend
+	b, moved    *bend
 	f           func(a arcs, g group, out []float64)
 	plus, minus []float64
 }
@@ -294,9 +297,9 @@ type differentiator struct {
 // byParameters returns the derivatives by each parameter, by central
 // differences over a tenth of its standard uncertainty.
 func (d *differentiator) byParameters() [][]float64 {
-	l := d.b.layout()
-	moved := d.b.copyOf()
+	l, moved := d.b.layout(), d.moved
 	slopes := make([][]float64, l.n)
+	all := make([]float64, l.n*len(d.plus))
 	for j := range slopes {
 		var x row
 		x[j] = 0.1 * math.Sqrt(d.b.inv.variance(j))
@@ -308,7 +311,7 @@ func (d *differentiator) byParameters() [][]float64 {
 		copy(moved.arcs, d.b.arcs)
 		moved.move(l, &x)
 		d.f(moved.arcs, d.b.marks, d.minus)
-		slopes[j] = make([]float64, len(d.plus))
+		slopes[j] = all[j*len(d.plus) : (j+1)*len(d.plus)]
 		for k := range d.plus {
 			slopes[j][k] = (d.plus[k] - d.minus[k]) / h
 		}
@@ -318,7 +321,8 @@ func (d *differentiator) byParameters() [][]float64 {
 
 // byMark adds what moving one mark does while the parameters stay.
 func (d *differentiator) byMark(i int, move vec, by []float64) {
-	moved := d.b.copyOf()
+	moved := d.moved
+	copy(moved.arcs, d.b.arcs)
 	p := d.b.marks.p // moved in place and put back
 	at := p[i]
 	p[i] = at.add(move)

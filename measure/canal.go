@@ -53,7 +53,8 @@ func (w *work) traceLength(g group, t track) estimate {
 	// marks close to each other noise makes slopes of its own.
 	smooth := g
 	smooth.p = append(append([]vec{}, g.p[:len(g.p)-len(t.feet)]...), t.feet...)
-	l := propagate1(smooth, func(p []vec) float64 { return t.curve(p).quickLength() })
+	var b builder
+	l := propagate1(smooth, func(p []vec) float64 { return t.built(&b, p).quickLength() })
 	l.v = t.curve(g.p).length()
 	if t.tangents != nil {
 		l.bias *= t.unrest

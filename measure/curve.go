@@ -157,7 +157,7 @@ func (c curve) at(l float64) (p, tangent vec) {
 // sample returns points along the curve, both ends and every mark included,
 // n per segment.
 func (c curve) sample(n int) []vec {
-	var out []vec
+	out := make([]vec, 0, n*len(c)+1)
 	for _, s := range c {
 		for k := range n {
 			out = append(out, s.at(float64(k)/float64(n)))

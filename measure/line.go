@@ -176,23 +176,34 @@ func (c *circles) tangent(i int) vec {
 	return own.tangent
 }
 
-// join makes the segments through p with the tangents t.
-func join(p, t []vec) curve {
-	c := make(curve, len(p)-1)
-	for i := range c {
-		c[i] = newSegment(p[i], p[i+1], t[i], t[i+1])
-	}
-	return c
-}
-
 // openCurve returns the smooth line through p; nil when p has fewer than two
 // different points. Neighbours at the same place count once.
-func openCurve(p []vec) curve {
-	p = distinct(p)
+func openCurve(p []vec) curve { return new(builder).open(p) }
+
+// open is openCurve in the memory of the builder.
+func (b *builder) open(p []vec) curve {
+	if repeats(p) {
+		p = distinct(p)
+	}
 	if len(p) < 2 {
 		return nil
 	}
-	return join(p, tangents(p, false))
+	t := b.tangents(p, false)
+	b.c = slices.Grow(b.c[:0], len(p)-1)
+	for i := range len(p) - 1 {
+		b.c = append(b.c, newSegment(p[i], p[i+1], t[i], t[i+1]))
+	}
+	return b.c
+}
+
+// repeats reports whether a point lies where the one before it does.
+func repeats(p []vec) bool {
+	for i := 1; i < len(p); i++ {
+		if p[i] == p[i-1] {
+			return true
+		}
+	}
+	return false
 }
 
 // closedCurve returns the smooth closed line through p; nil when p has fewer

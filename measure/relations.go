@@ -68,15 +68,17 @@ func newGap(a, b *line, s float64) gap {
 	u = math.Min(math.Max(u, 0), 1)
 	apart := p.sub(b.c[j].at(u))
 	g := gap{s: s, distance: apart.norm()}
-	g.terms = append(a.pull(i, t, apart.unit()), b.pull(j, u, apart.unit().mul(-1))...)
+	g.terms = make([]term, 0, 4*(a.g.dims+b.g.dims)/2)
+	g.terms = a.pull(g.terms, i, t, apart.unit())
+	g.terms = b.pull(g.terms, j, u, apart.unit().mul(-1))
 	slices.SortFunc(g.terms, func(x, y term) int { return int(x.from) - int(y.from) })
 	return g
 }
 
-// pull returns what the marks of the line do to its point at the parameter t
-// of segment i in the direction of dir, the directions of the line staying.
-func (l *line) pull(i int, t float64, dir vec) []term {
-	var terms []term
+// pull adds to terms what the marks of the line do to its point at the
+// parameter t of segment i in the direction of dir, the directions of the line
+// staying.
+func (l *line) pull(terms []term, i int, t float64, dir vec) []term {
 	for end, mark := range l.marksOf(i) {
 		if mark < 0 {
 			continue
@@ -145,6 +147,6 @@ func (w *work) confluence(s subject, sc scale, a, b *line, gaps []gap, apart int
 	slope := (newGap(a, b, math.Min(hi.s+h, a.length-a.begin)).distance - newGap(a, b, math.Max(lo.s-h, 0)).distance) /
 		(math.Min(hi.s+h, a.length-a.begin) - math.Max(lo.s-h, 0))
 	at := estimate{hi.s, hi.terms}.through(hi.s, -1/slope)
-	end := estimate{a.length - a.begin, a.pull(len(a.c)-1, 1, a.c[len(a.c)-1].d1.unit())}
+	end := estimate{a.length - a.begin, a.pull(nil, len(a.c)-1, 1, a.c[len(a.c)-1].d1.unit())}
 	s.add(WhatConfluenceFromApex, sc.length(end.minus(at)), method)
 }

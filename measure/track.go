@@ -132,15 +132,20 @@ func (t *track) addKnots(b *bend, after int, from, to float64) {
 
 // curve returns the smooth line through p along the track; nil when p has
 // fewer than two different points.
-func (t track) curve(p []vec) curve {
+func (t track) curve(p []vec) curve { return t.built(new(builder), p) }
+
+// built is curve in the memory of a builder.
+func (t track) built(b *builder, p []vec) curve {
 	if t.tangents == nil {
-		return openCurve(p)
+		return b.open(p)
 	}
 	dirs := t.tangents
 	if t.first > 0 {
-		dirs = append(tangents(p, false)[:t.first], dirs...)
+		dirs = b.tangents(p, false)
+		copy(dirs[t.first:], t.tangents)
 	}
-	return t.through(p, dirs, make(curve, 0, len(p)+len(t.knots)))
+	b.c = t.through(p, dirs, slices.Grow(b.c[:0], len(p)+len(t.knots)))
+	return b.c
 }
 
 // through appends the segments through p with the directions dirs to c.
