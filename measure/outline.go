@@ -46,15 +46,17 @@ func newDiameters(o curve) diameters {
 	step := 1 / float64(n)
 	i, j := farthest(p)
 	d := diameters{a: float64(i) * step, b: float64(j) * step}
+	reach := step // how far the ends may still be off
 	for range 30 {
 		from := o.point(d.b)
-		a := highest(d.a-step, d.a+step, func(t float64) float64 { return from.dist(o.point(t)) })
+		a := highest(d.a-reach, d.a+reach, func(t float64) float64 { return from.dist(o.point(t)) })
 		from = o.point(a)
-		b := highest(d.b-step, d.b+step, func(t float64) float64 { return from.dist(o.point(t)) })
-		done := math.Abs(a-d.a)+math.Abs(b-d.b) < 1e-9
-		if d.a, d.b = a, b; done {
+		b := highest(d.b-reach, d.b+reach, func(t float64) float64 { return from.dist(o.point(t)) })
+		change := math.Abs(a-d.a) + math.Abs(b-d.b)
+		if d.a, d.b = a, b; change < 2*flat {
 			break
 		}
+		reach = math.Min(reach, 3*change+10*flat)
 	}
 	d.c, d.d = widestChord(p, d.direction(o))
 	d.c, d.d = d.c*step, d.d*step
@@ -67,12 +69,16 @@ func newDiameters(o curve) diameters {
 	return d.moved(o)
 }
 
+// flat is the share of a segment over which a distance near its largest is the
+// same to rounding.
+const flat = 5e-8
+
 // highest returns where f is largest between lo and hi, by golden section.
 func highest(lo, hi float64, f func(t float64) float64) float64 {
 	const g = 0.6180339887498949
 	x, y := hi-g*(hi-lo), lo+g*(hi-lo)
 	fx, fy := f(x), f(y)
-	for range 32 { // to 2 parts in 10⁷, where f is flat
+	for hi-lo > flat {
 		if fx > fy {
 			hi, y, fy = y, x, fx
 			x = hi - g*(hi-lo)
