@@ -143,10 +143,20 @@ func (w *work) confluence(s subject, sc scale, a, b *line, gaps []gap, apart int
 			hi = mid
 		}
 	}
-	h := 0.02 * a.length
-	slope := (newGap(a, b, math.Min(hi.s+h, a.length-a.begin)).distance - newGap(a, b, math.Max(lo.s-h, 0)).distance) /
-		(math.Min(hi.s+h, a.length-a.begin) - math.Max(lo.s-h, 0))
-	at := estimate{hi.s, hi.terms}.through(hi.s, -1/slope)
+	at := estimate{hi.s, hi.terms}.through(hi.s, -1/approach(a, b, hi.s))
 	end := estimate{a.length - a.begin, a.pull(nil, len(a.c)-1, 1, a.c[len(a.c)-1].d1.unit())}
 	s.add(WhatConfluenceFromApex, sc.length(end.minus(at)), method)
+}
+
+// approach is how the distance of b from a changes per length along a about the
+// length s from the orifice of a, read where it is shallower: on either side, at
+// most a tenth below their mean, since lines that have joined stay so. The
+// shallower side is where the level may be farthest off.
+func approach(a, b *line, s float64) float64 {
+	h := 0.04 * a.length
+	from, to := math.Max(s-h, 0), math.Min(s+h, a.length-a.begin)
+	d0, d, d1 := newGap(a, b, from).distance, newGap(a, b, s).distance, newGap(a, b, to).distance
+	mean := (d1 - d0) / (to - from)
+	shallow := math.Max((d-d0)/(s-from), (d1-d)/(to-s))
+	return math.Min(shallow, 0.9*mean)
 }
