@@ -149,7 +149,7 @@ func (m measured) meanHalf() float64 {
 // follows, so that it is missing from its scatter: on phantoms with bone
 // texture of 0–10 % the standard uncertainty would else cover 89 % at k = 2
 // (by trial).
-const followed = 1.2
+const followed = 1.3
 
 // unbent is the fit where too little is seen of a ridge to bend a line: it
 // stays as it is, known to about the ridge's half-width.

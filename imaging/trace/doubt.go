@@ -10,8 +10,8 @@ import (
 
 // By trial on phantoms of one and of two canals.
 const (
-	pairEvery = 8    // blocks
-	pairSure  = 10.0 // gain of two canals over one, summed over neighbours, at which a pair is as likely as not
+	pairEvery = 8   // blocks
+	pairSure  = 8.0 // gain of two canals over one, summed over neighbours, at which a pair is as likely as not
 	pairSlope = 1.5
 	// blended is the standard uncertainty of a line where two canals are known
 	// to overlap but too closely to be told apart, over the half-width of what

@@ -18,17 +18,31 @@ type pair struct {
 // pairBins is about the number of columns a half-width is divided into.
 const pairBins = 5.0
 
+const (
+	// pairShape is the part of a canal's profile that is none of a cylinder's,
+	// root mean square: canals are oval, files are conical (by trial).
+	pairShape = 0.05
+	// fileShape is the same of a file, which lies in a canal of its own.
+	fileShape = 0.15
+	// closest is the least distance of two axes that can be told from one, in
+	// standard deviations of the detector's blur (by trial).
+	closest = 2.7
+)
+
 // pairs fits one canal and two to the profile at every few blocks.
 func (f *follower) pairs(every int) []pair {
 	most := slices.Max(f.seen.half)
 	bin := max(int(math.Round(most/pairBins)), 1)
 	fine := f.strip(2.8*most + 2*float64(bin) + 4)
 	s := fine.binned(bin)
-	cov := newBackground(s, s.half)
+	cov, shape := newBackground(s, s.half), pairShape
+	if f.t.bright {
+		shape = fileShape
+	}
 	out := make([]pair, (s.rows+every-1)/every)
 	inBands(len(out), 1, func(from, to int) {
 		for k := from; k < to; k++ {
-			out[k] = s.pairAt(k*every, f.seen.half[min(k*every, s.rows-1)]/float64(bin), cov, detectorBlur/float64(bin))
+			out[k] = s.pairAt(k*every, f.seen.half[min(k*every, s.rows-1)]/float64(bin), cov, detectorBlur/float64(bin), shape)
 			out[k].apart *= float64(bin)
 		}
 	})
@@ -52,7 +66,7 @@ func (s *strip) binned(bin int) *strip {
 }
 
 // pairAt compares one canal and two around block b.
-func (s *strip) pairAt(b int, half float64, cov background, blur float64) pair {
+func (s *strip) pairAt(b int, half float64, cov background, blur, shape float64) pair {
 	reach := min(int(2.6*half+2*blur)+1, s.half)
 	n := 2*reach + 1
 	y := make([]float64, n)
@@ -74,7 +88,7 @@ func (s *strip) pairAt(b int, half float64, cov background, blur float64) pair {
 	if !ok {
 		return pair{}
 	}
-	p := pairing{w: w.lower(), reach: reach, blur: blur}
+	p := pairing{w: w.lower(), reach: reach, blur: blur, shape: shape}
 	p.y = p.whiten(y)
 	for j := range 3 {
 		base := make([]float64, n)
@@ -103,6 +117,7 @@ type pairing struct {
 	w     *mat.TriDense
 	reach int
 	blur  float64
+	shape float64 // see pairShape
 	y     []float64
 	base  [][]float64
 }
@@ -161,7 +176,7 @@ func (p *pairing) compare(half float64) pair {
 			c := p.canals(h*half, blur*p.blur, at)
 			for i := range c {
 				for j := i + 1; j < len(c); j++ {
-					if at[j]-at[i] < 0.7*half {
+					if at[j]-at[i] < max(0.7*half, closest*p.blur) {
 						continue
 					}
 					if rss := together(y, c[i], c[j], total); rss < two {
@@ -174,7 +189,8 @@ func (p *pairing) compare(half float64) pair {
 	if two >= one {
 		return pair{}
 	}
-	return pair{apart: apart, gain: float64(len(y)) / 2 * math.Log(one/two)}
+	unlike := p.shape * p.shape * total
+	return pair{apart: apart, gain: float64(len(y)) / 2 * math.Log((one+unlike)/(two+unlike))}
 }
 
 // together is what two canals leave of y, whose square is total; all of it

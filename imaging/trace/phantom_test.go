@@ -191,34 +191,6 @@ func TestCanalWhereWhiteIsZero(t *testing.T) {
 	}
 }
 
-// Two clicks on a known file find its tip and its stop.
-func TestFileTipAndStop(t *testing.T) {
-	squares, n := 0.0, 0.0
-	for seed := uint64(1); seed <= 5; seed++ {
-		s := trialSpec(seed)
-		s.Canal.OrificeMM.Y = -3
-		s.File = &phantom.FileSpec{LengthMM: 15, ShortMM: 1, DiameterMM: 0.15}
-		m, tr := phantom.Periapical(s)
-		r := rand.New(rand.NewPCG(seed, 3))
-		l, err := Canal(m, off(r, tr.File.Tip), off(r, tr.File.Stop), nil, Options{Bright: true, Snap: true})
-		if err != nil {
-			t.Fatal(err)
-		}
-		for _, d := range []float64{l.Points[0].Dist(tr.File.Tip), l.Points[len(l.Points)-1].Dist(tr.File.Stop)} {
-			squares, n = squares+d*d, n+1
-			if d > 2 { // both are known to about half of that
-				t.Errorf("seed %d: an end lies %.2f px off, want less than 1", seed, d)
-			}
-		}
-		if got := l.Length(); math.Abs(got-tr.File.LengthPx) > 0.003*tr.File.LengthPx {
-			t.Errorf("seed %d: length %.2f px, want %.2f", seed, got, tr.File.LengthPx)
-		}
-	}
-	if rms := math.Sqrt(squares / n); rms > 0.5 {
-		t.Errorf("tips and stops %.2f px off (root mean square), want 0.5", rms)
-	}
-}
-
 // On noise alone there is an error, not a line.
 func TestCanalOnNoise(t *testing.T) {
 	m := &imaging.Image{Width: 300, Height: 400, Pix: make([]uint16, 120000)}
