@@ -43,13 +43,13 @@ func benchmarkPath(b *testing.B, g Grid, from, to Cell) {
 	b.ReportMetric(cost*1e6, "millionths-of-cost") // go test shows four digits of small values
 }
 
-func BenchmarkLeastCost1500x1000(b *testing.B) {
+func BenchmarkPath1500x1000(b *testing.B) {
 	g := tubeCost(Size{1000, 1500, 1})
 	inputs.Leave(b, "cost2d", g.Cost, 1500, 1000)
 	benchmarkPath(b, g, Cell{500, 10, 0}, Cell{500, 1490, 0})
 }
 
-func BenchmarkLeastCost300Cubed(b *testing.B) {
+func BenchmarkPath300Cubed(b *testing.B) {
 	g := tubeCost(Size{300, 300, 300})
 	inputs.Leave(b, "cost3d", g.Cost, 300, 300, 300)
 	benchmarkPath(b, g, Cell{195, 150, 5}, Cell{120, 180, 295})
@@ -69,10 +69,10 @@ func benchmarkFilter(b *testing.B, size Size, apply func([]float32, Size, Filter
 	}
 }
 
-func BenchmarkFrangi1500x1000(b *testing.B) { benchmarkFilter(b, Size{1000, 1500, 1}, Frangi) }
-func BenchmarkSato1500x1000(b *testing.B)   { benchmarkFilter(b, Size{1000, 1500, 1}, Sato) }
-func BenchmarkFrangi256Cubed(b *testing.B)  { benchmarkFilter(b, Size{256, 256, 256}, Frangi) }
-func BenchmarkSato256Cubed(b *testing.B)    { benchmarkFilter(b, Size{256, 256, 256}, Sato) }
+func BenchmarkVesselness1500x1000(b *testing.B) { benchmarkFilter(b, Size{1000, 1500, 1}, Frangi) }
+func BenchmarkSato1500x1000(b *testing.B)       { benchmarkFilter(b, Size{1000, 1500, 1}, Sato) }
+func BenchmarkVesselness256Cubed(b *testing.B)  { benchmarkFilter(b, Size{256, 256, 256}, Frangi) }
+func BenchmarkSato256Cubed(b *testing.B)        { benchmarkFilter(b, Size{256, 256, 256}, Sato) }
 
 // large is a picture of 2000 × 1500 with its canal.
 func large() (*Map, phantom.CanalTruth) {

@@ -34,6 +34,8 @@ type Line struct {
 	// nearly independent.
 	Spacing  float64
 	Cautions []string
+
+	half []float64 // half-width of the ridge at each point, px
 }
 
 // Length returns the length of the line in px.
@@ -86,6 +88,7 @@ func (t *Map) Canal(from, to measure.Point, via []measure.Point, snap bool) (Lin
 	if turned {
 		slices.Reverse(line.Points)
 		slices.Reverse(line.Confidence)
+		slices.Reverse(line.half)
 	}
 	return line, nil
 }
@@ -99,6 +102,9 @@ func (t *Map) between(marks []measure.Point, snap bool) (Line, error) {
 	}
 	m := t.refine(rough.resampled(1).faired(12*float64(t.factor)), careful)
 	lost := m.astray(marks)
+	if m.stray > 1 && len(marks) == 2 {
+		m, lost = t.another(m, marks, lost)
+	}
 	if !t.bright {
 		if f, ok := t.filled(marks); ok && (lost != nil || f.plain > fillingAbove*m.plain) {
 			f.cautions = append([]string{fillingCaution(f)}, f.cautions...)
@@ -168,7 +174,7 @@ func (t *Map) finish(m centre, marks []measure.Point, ownEnds, snap bool) Line {
 			}
 		}
 	}
-	l := Line{Spacing: m.reach, Confidence: m.confidence, Cautions: cautions}
+	l := Line{Spacing: m.reach, Confidence: m.confidence, Cautions: cautions, half: m.half}
 	for i, p := range m.line {
 		l.Points = append(l.Points, measure.Point{X: p.x, Y: p.y, U: m.unc[i]})
 	}

@@ -17,6 +17,9 @@ const (
 	// to overlap but too closely to be told apart, over the half-width of what
 	// is seen: they lie within 0.7 half-widths of each other, or each would show.
 	blended = 0.3
+	// drawn is the standard uncertainty of a line beside another canal that is
+	// seen clear of it, likewise: its border tilts the background.
+	drawn = 0.06
 )
 
 // doubts widens the uncertainty of a line where its ridge is that of two canals
@@ -35,17 +38,17 @@ func (f *follower) doubts(m *centre) {
 func (f *follower) doubtPairs(m *centre) {
 	likely, apart := weighed(f.pairs(pairEvery))
 	most := slices.Max(likely)
-	var rivals []rival
-	if most > 0.5 {
-		rivals = f.rivals()
-	}
+	rivals := f.rivals()
 	perPlace := 1 / f.blocks.length() / pairEvery
 	sure := make([]bool, len(m.unc))
 	for i := range m.unc {
 		x := (float64(i)+0.5)*perPlace - 0.5/pairEvery
 		p, d := linear(likely, x), linear(apart, x)
 		sd := p * d / 2
-		if most > 0.5 && !f.parted(rivals, f.blocks.holding(i)) {
+		switch beside := f.parted(rivals, f.blocks.holding(i)); {
+		case beside:
+			sd = max(sd, drawn*m.half[i])
+		case most > 0.5:
 			sd = max(sd, most*blended*m.half[i])
 		}
 		m.widen(i, sd, p)
@@ -165,6 +168,7 @@ func (m *centre) astray(marks []measure.Point) error {
 		s := long.line.nearest(at(p))
 		off[k] = at(p).sub(long.line.at(s)).norm()
 		over[k] = off[k] / max(strayLeast, strayShare*long.half[int(s)])
+		m.stray = max(m.stray, over[k])
 	}
 	if len(marks) == 2 && min(over[0], over[1]) > 1 && max(over[0], over[1]) > 2 {
 		return fmt.Errorf("trace: no canal is seen between the marks: the plainest line passes %.0f px beside %.0f, %.0f and %.0f px beside %.0f, %.0f, as the root's edge or another canal does: put marks along the canal by hand, or follow a bright filling as such",
@@ -180,9 +184,12 @@ func (m *centre) astray(marks []measure.Point) error {
 }
 
 const (
-	leastPlain = 0.8 // mean strength of a ridge in units of the background of a block (by trial on noise alone)
-	strayLeast = 6.0 // px a click lies off at most: twice the 3 px of a hasty one
-	strayShare = 0.7 // the same in half-widths of a broad ridge (ours)
+	// anotherPlain is the least share of the plainness of a line that passes a
+	// mark too far off that another one has (ours).
+	anotherPlain = 0.3
+	leastPlain   = 0.8 // mean strength of a ridge in units of the background of a block (by trial on noise alone)
+	strayLeast   = 6.0 // px a click lies off at most: twice the 3 px of a hasty one
+	strayShare   = 0.7 // the same in half-widths of a broad ridge (ours)
 )
 
 // doubtEnd widens the uncertainty towards end k by how far it is off.

@@ -11,6 +11,7 @@ type centre struct {
 	half       []float64 // half-width of the ridge, px
 	reach      float64   // over how many pixels the line averages
 	plain      float64   // mean strength of the ridge in units of its background
+	stray      float64   // how far it passes the marks, over what is allowed
 	cautions   []string
 }
 

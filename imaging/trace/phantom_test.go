@@ -61,7 +61,7 @@ func (c curve) lengthBetween(a, b measure.Point) float64 {
 // uncertainties that cover.
 func TestCanalOnPhantoms(t *testing.T) {
 	var squares, within, points float64
-	for seed := uint64(1); seed <= 6; seed++ {
+	for seed := uint64(1); seed <= 5; seed++ {
 		m, tr := phantom.Periapical(trialSpec(seed))
 		r := rand.New(rand.NewPCG(seed, 2))
 		a, b := off(r, tr.Canals[0].Orifice), off(r, tr.Canals[0].Apex)
@@ -89,7 +89,7 @@ func TestCanalOnPhantoms(t *testing.T) {
 	if rms := math.Sqrt(squares / points); rms > 0.5 {
 		t.Errorf("%.3f px root mean square over all, want 0.5", rms)
 	}
-	if share := within / points; share < 0.9 { // neighbouring points share their errors: six lines are some 50 independent ones
+	if share := within / points; share < 0.9 { // neighbouring points share their errors: five lines are some 40 independent ones
 		t.Errorf("%.1f %% of the points lie within 2 standard uncertainties", 100*share)
 	}
 }

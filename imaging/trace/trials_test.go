@@ -128,6 +128,28 @@ func TestLinesAreHonest(t *testing.T) {
 	}
 }
 
+// Beside a canal the alternative is the other one, where they lie apart.
+func TestAlternative(t *testing.T) {
+	s := newScene("apart", 3)
+	m := NewMap(s.draw(), false)
+	a, b := s.ends(0)
+	l, err := m.Canal(a, b, nil, true)
+	if err != nil {
+		t.Fatal(err)
+	}
+	other, err := m.Alternative(l)
+	if err != nil {
+		t.Fatal(err)
+	}
+	middle := other.Points[len(other.Points)/2]
+	if d := s.truth(1).away(middle); d > 3 {
+		t.Errorf("the alternative passes %.1f px beside the other canal", d)
+	}
+	if len(other.Cautions) == 0 {
+		t.Error("the alternative comes without a caution")
+	}
+}
+
 // BenchmarkTrials reports how lines fare on each kind of scene, with as many
 // seeds as rounds: -bench Trials -benchtime 100x.
 func BenchmarkTrials(b *testing.B) {
