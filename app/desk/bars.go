@@ -91,12 +91,10 @@ func caseTitle(code, tooth string) string {
 	return wording.Say("Case %s · tooth %s", code, wording.Tooth(tooth))
 }
 
-// taskBar has the tasks and the ways to look.
+// taskBar stands over the bench and has the tasks.
 type taskBar struct {
 	desk  *Desk
 	tasks map[kind]*widget.Button
-	tone  *widget.Button
-	turn  *widget.Button
 	more  *moreBar
 	two   *widget.Button
 	box   fyne.CanvasObject
@@ -109,13 +107,8 @@ func newTaskBar(d *Desk) *taskBar {
 		lesion:      d.button("outline lesion", "Outline lesion", func() { d.start(lesion) }),
 	}}
 	t.more = newMoreBar(d)
-	t.tone = d.button("brightness", "Brightness", d.toggleTone)
-	t.turn = d.button("invert", "Invert", d.invert)
 	t.two = d.button("compare", wording.Say("Compare"), d.compare)
 	t.box = container.NewPadded(container.New(flow{}, t.tasks[calibration], t.tasks[canal], t.tasks[lesion], t.more.button, t.more.box,
-		gap(24), t.tone, t.turn,
-		d.button("fit", "Whole image", func() { d.bench.fit() }),
-		d.button("one to one", "1:1", func() { d.bench.oneToOne() }),
 		gap(24), t.two))
 	return t
 }
@@ -128,9 +121,7 @@ func (t *taskBar) update() {
 		lit(b, d.task != nil && d.task.kind == k)
 	}
 	t.more.update()
-	lit(t.tone, d.toneMode)
 	lit(t.two, d.pair != nil)
-	lit(t.turn, d.bench.picture != nil && d.bench.window.Invert)
 }
 
 func lit(b *widget.Button, on bool) {

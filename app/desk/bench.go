@@ -75,6 +75,7 @@ func (b *bench) show(p *tone.Picture, w tone.Window) {
 // setWindow changes the greys alone.
 func (b *bench) setWindow(w tone.Window) {
 	b.window, b.table = w, w.Table()
+	b.desk.eye.follow()
 	b.raster.Refresh()
 }
 
@@ -123,14 +124,14 @@ func (b *bench) fit() {
 	b.setView(tone.Fit(pw, ph, w, h, margin*b.ratio))
 }
 
-// oneToOne shows one image pixel as one device pixel, about the middle.
-func (b *bench) oneToOne() {
+// times shows one image pixel as n by n device pixels, about the middle.
+func (b *bench) times(n float64) {
 	if b.picture == nil {
 		return
 	}
 	w, h := b.area()
-	v := b.view.ZoomAbout(w/2, h/2, 1/b.view.Scale)
-	v.Scale = 1 // and not nearly 1, which would be resampled
+	v := b.view.ZoomAbout(w/2, h/2, n/b.view.Scale)
+	v.Scale = n // and not nearly n, which would be resampled
 	b.fitted = false
 	b.setView(v)
 	b.keepInSight()
@@ -231,7 +232,7 @@ func (b *bench) draw(w, h int) image.Image {
 	if p := b.desk.pair; p.onTop() {
 		p.drawPictures(b, v)
 	} else {
-		b.drawer.Draw(b.frame, b.picture, v, b.table, color.RGBA(colourBench))
+		b.drawer.Draw(b.frame, b.desk.eye.picture(b.picture), v, b.table, color.RGBA(colourBench))
 	}
 	b.sheet.On(b.frame)
 	if b.picture != nil {

@@ -73,6 +73,10 @@ type Desk struct {
 	guide      *guide
 	compareBar *compareBar
 	panel      *changePanel
+	eye        *eye
+	profile    *profile
+	viewBar    *viewBar
+	ruler      bool // a grid of squares is shown
 	menu       *menu
 	flags      *flags
 	tip        *tip
@@ -94,6 +98,7 @@ func New(o Options) *Desk {
 	d.hand.holding, d.hand.over = nowhere, nowhere
 	d.helping, d.weight = newHelping(d), readWeight()
 	d.gallery = newGallery(d)
+	d.eye = &eye{desk: d}
 	d.settings = readSettings()
 	err := d.settings.apply()
 	d.build()
@@ -108,6 +113,7 @@ func New(o Options) *Desk {
 // build makes all parts of the desk, in the look and the language of now.
 func (d *Desk) build() {
 	d.bench = newBench(d)
+	d.profile = newProfile(d)
 	d.parts["bench"] = d.bench
 	d.strip = newStrip(d)
 	d.details = newDetails(d)
@@ -120,8 +126,10 @@ func (d *Desk) build() {
 	d.side = newSide(d)
 	d.compareBar = newCompareBar(d)
 	d.panel = newChangePanel(d)
+	d.viewBar = newViewBar(d)
 	d.floor = container.New(floorLayout{d}, d.bench, d.side)
-	d.middle = container.NewBorder(container.NewVBox(d.bar.box, d.compareBar.box, d.guide.box), d.flags.box, nil, nil, d.floor)
+	d.middle = container.NewBorder(container.NewVBox(d.bar.box, d.compareBar.box, d.guide.box),
+		container.NewVBox(d.profile.plot, d.flags.box, d.viewBar.box), nil, nil, d.floor)
 	d.tip = newTip(d)
 	d.frame = container.NewBorder(d.head.box, nil, d.strip.box, container.NewStack(d.sheet.box, d.panel.box), d.middle)
 	d.home = newHome(d)
@@ -282,6 +290,7 @@ func (d *Desk) refresh() {
 	d.guide.update()
 	d.flags.update()
 	d.bar.update()
+	d.viewBar.update()
 	d.side.update()
 	d.panel.update()
 	d.compareBar.update()

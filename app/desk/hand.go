@@ -19,10 +19,11 @@ type spot struct {
 type gesture int
 
 const (
-	gestureNone  gesture = iota
-	gestureMark          // a mark follows the mouse
-	gesturePan           // the picture follows the mouse
-	gestureSplit         // the line between two images follows the mouse
+	gestureNone    gesture = iota
+	gestureMark            // a mark follows the mouse
+	gesturePan             // the picture follows the mouse
+	gestureSplit           // the line between two images follows the mouse
+	gestureProfile         // the end of a profile's line follows the mouse
 )
 
 // hand is what the mouse is doing on the image.
@@ -256,6 +257,8 @@ func (d *Desk) leave() {
 		d.session.dismiss()
 	case d.task != nil:
 		d.discard()
+	case d.profile.on:
+		d.profile.end()
 	case d.toneMode:
 		d.toneMode = false
 	case d.cursor.on:

@@ -68,6 +68,8 @@ func (d *Desk) arrived(m *imaging.Image, pic *tone.Picture, start tone.Window) {
 		d.bench.show(pic, start)
 	}
 	d.bench.seek()
+	d.eye.arrived(pic, m)
+	d.profile.start()
 	d.sheet.note(m.Cautions)
 	d.refresh()
 	d.fillStrip()

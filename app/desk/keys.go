@@ -52,7 +52,8 @@ func deeds() []deed {
 		toDo("E", "Move the edge of a found outline outward, with Shift inward", (*Desk).swellByKey, fyne.KeyE),
 		toDo("K", "Marks drawn fine, as usual or strong", (*Desk).nextWeight, fyne.KeyK),
 		toDo("F", "Show the whole image", func(d *Desk) { d.bench.fit() }, fyne.KeyF, fyne.Key0),
-		toDo("1", "Show one image pixel as one screen pixel", func(d *Desk) { d.bench.oneToOne() }, fyne.Key1),
+		toDo("1", "Show one image pixel as one screen pixel", func(d *Desk) { d.bench.times(1) }, fyne.Key1),
+		toDo("2", "Show one image pixel as two by two screen pixels", func(d *Desk) { d.bench.times(2) }, fyne.Key2),
 		toDo("+  −", "Zoom in, zoom out", func(d *Desk) { d.zoomBy(zoomStep) }, fyne.KeyPlus, fyne.KeyEqual),
 		toDo("", "", func(d *Desk) { d.zoomBy(1 / zoomStep) }, fyne.KeyMinus),
 		toDo("I", "Invert", (*Desk).invert, fyne.KeyI),
@@ -61,6 +62,11 @@ func deeds() []deed {
 		toDo("", "", func(d *Desk) { d.adjust(0, toneStep) }, fyne.KeyRightBracket),
 		toDo(",  .", "Less contrast, more contrast", func(d *Desk) { d.adjust(-toneStep, 0) }, fyne.KeyComma),
 		toDo("", "", func(d *Desk) { d.adjust(toneStep, 0) }, fyne.KeyPeriod),
+		toDo("N", "Window for the next purpose: full range, bone, canal, enamel and metal", func(d *Desk) { d.eye.next() }, fyne.KeyN),
+		toDo("H", "Local contrast", func(d *Desk) { d.eye.toggle(localContrast) }, fyne.KeyH),
+		toDo("E", "Sharpen", func(d *Desk) { d.eye.toggle(sharpening) }, fyne.KeyE),
+		toDo("G", "Ruler: a grid of squares", (*Desk).toggleRuler, fyne.KeyG),
+		toDo("P", "Profile: stored grey values along a line; arrow keys move its end, with Shift its beginning", func(d *Desk) { d.profile.toggle() }, fyne.KeyP),
 		toDo("R", "Brightness and contrast as the image opened", (*Desk).resetTone, fyne.KeyR),
 		toDo("Page Up  Page Down", "Image before, image after", func(d *Desk) { d.neighbour(-1) }, fyne.KeyPageUp),
 		toDo("", "", func(d *Desk) { d.neighbour(1) }, fyne.KeyPageDown),
@@ -86,7 +92,7 @@ func (b *bench) TypedKey(ev *fyne.KeyEvent) {
 		d.home.search.TypedKey(ev)
 		return
 	}
-	if d.pairKey(ev.Name) {
+	if d.pairKey(ev.Name) || d.profile.key(ev.Name) {
 		return
 	}
 	if dx, dy, ok := arrow(ev.Name); ok {

@@ -53,6 +53,9 @@ func (b *bench) MouseDown(ev *desktop.MouseEvent) {
 	case b.desk.pairing != nil:
 		m.does = gestureNone
 		b.desk.pressPair(true, b.spot(ev.Position).at)
+	case b.desk.profile.on:
+		m.does = gestureProfile
+		b.desk.profile.press(b.spot(ev.Position).at)
 	case b.desk.toneMode || b.desk.keys.tone:
 		m.tone = true
 	case double && b.desk.double(b.spot(ev.Position)):
@@ -134,6 +137,8 @@ func (b *bench) follow(pos fyne.Position) {
 		b.turn(x-lastX, y-lastY)
 	case m.does == gestureMark:
 		b.desk.drag(b.spot(pos))
+	case m.does == gestureProfile:
+		b.desk.profile.drag(b.spot(pos).at)
 	case m.does == gesturePan:
 		b.pan(x-lastX, y-lastY)
 	case m.does == gestureSplit:
