@@ -180,6 +180,7 @@ func (b *bench) setView(v tone.View) {
 	if b.desk.pair.beside() {
 		b.desk.side.Refresh()
 	}
+	b.desk.viewBar.zoomed()
 	b.desk.viewed()
 }
 
@@ -236,9 +237,11 @@ func (b *bench) draw(w, h int) image.Image {
 	}
 	b.sheet.On(b.frame)
 	if b.picture != nil {
+		b.drawRuler(v)
 		if !b.desk.pair.hidesMarks() {
 			b.drawMarks(v)
 		}
+		b.drawTools(v)
 	} else {
 		b.drawEmpty()
 	}

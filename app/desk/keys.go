@@ -51,32 +51,20 @@ func deeds() []deed {
 		toDo("arrow keys", "Move the selected mark by 0.1 px, with Shift by 1 px; else the cross, at which Enter clicks", nil),
 		toDo("E", "Move the edge of a found outline outward, with Shift inward", (*Desk).swellByKey, fyne.KeyE),
 		toDo("K", "Marks drawn fine, as usual or strong", (*Desk).nextWeight, fyne.KeyK),
-		toDo("F", "Show the whole image", func(d *Desk) { d.bench.fit() }, fyne.KeyF, fyne.Key0),
-		toDo("1", "Show one image pixel as one screen pixel", func(d *Desk) { d.bench.times(1) }, fyne.Key1),
-		toDo("2", "Show one image pixel as two by two screen pixels", func(d *Desk) { d.bench.times(2) }, fyne.Key2),
 		toDo("+  −", "Zoom in, zoom out", func(d *Desk) { d.zoomBy(zoomStep) }, fyne.KeyPlus, fyne.KeyEqual),
 		toDo("", "", func(d *Desk) { d.zoomBy(1 / zoomStep) }, fyne.KeyMinus),
-		toDo("I", "Invert", (*Desk).invert, fyne.KeyI),
-		toDo("B", "Brightness and contrast by drag", (*Desk).toggleTone, fyne.KeyB),
 		toDo("[  ]", "Darker, brighter", func(d *Desk) { d.adjust(0, -toneStep) }, fyne.KeyLeftBracket),
 		toDo("", "", func(d *Desk) { d.adjust(0, toneStep) }, fyne.KeyRightBracket),
 		toDo(",  .", "Less contrast, more contrast", func(d *Desk) { d.adjust(-toneStep, 0) }, fyne.KeyComma),
 		toDo("", "", func(d *Desk) { d.adjust(toneStep, 0) }, fyne.KeyPeriod),
-		toDo("N", "Window for the next purpose: full range, bone, canal, enamel and metal", func(d *Desk) { d.eye.next() }, fyne.KeyN),
-		toDo("H", "Local contrast", func(d *Desk) { d.eye.toggle(localContrast) }, fyne.KeyH),
-		toDo("E", "Sharpen", func(d *Desk) { d.eye.toggle(sharpening) }, fyne.KeyE),
-		toDo("G", "Ruler: a grid of squares", (*Desk).toggleRuler, fyne.KeyG),
-		toDo("P", "Profile: stored grey values along a line; arrow keys move its end, with Shift its beginning", func(d *Desk) { d.profile.toggle() }, fyne.KeyP),
-		toDo("R", "Brightness and contrast as the image opened", (*Desk).resetTone, fyne.KeyR),
 		toDo("Page Up  Page Down", "Image before, image after", func(d *Desk) { d.neighbour(-1) }, fyne.KeyPageUp),
 		toDo("", "", func(d *Desk) { d.neighbour(1) }, fyne.KeyPageDown),
-		toDo("F2", "Show the worksheet, or give its room to the bench", func(d *Desk) { d.sheet.toggle() }, fyne.KeyF2),
 		toDo("F4", "Exchange left and right of the image", func(d *Desk) { d.onBench(d.flip) }, fyne.KeyF4),
 		toDo("F5", "Turn the image right by 90°", func(d *Desk) { d.onBench(func(id string) { d.turnBy(id, 90) }) }, fyne.KeyF5),
 		toDo("hold Space", "Drag the image instead of marking", nil),
 		toDo("hold W", "Change brightness and contrast by drag", nil),
 		toDo("F1", "This sheet", (*Desk).showKeys, fyne.KeyF1),
-	}, pairDeeds()...)
+	}, append(viewDeeds(), pairDeeds()...)...)
 }
 
 // TypedKey does what a key stands for.

@@ -5,6 +5,7 @@ import (
 	"fyne.io/fyne/v2/driver/desktop"
 
 	"rootrule/app/wording"
+	"rootrule/imaging/tone"
 )
 
 // menu is the main menu. Its shortcuts work wherever the focus is, in a text
@@ -59,14 +60,25 @@ func (m *menu) editMenu() *fyne.Menu {
 		command("Delete what is selected", "", d.remove))
 }
 
+// viewMenu has all that changes the view alone, as the bar under the bench
+// and the keys do.
 func (m *menu) viewMenu() *fyne.Menu {
-	d := m.desk
-	return fyne.NewMenu("View",
-		command("Worksheet", "", func() { d.sheet.toggle() }),
-		command("Whole image", "", func() { d.bench.fit() }),
-		command("One to one", "", func() { d.bench.oneToOne() }),
-		command("Invert", "", d.invert),
-		command("Brightness and contrast as opened", "", d.resetTone))
+	items := []*fyne.MenuItem{m.windowMenu()}
+	for _, deed := range viewDeeds() {
+		items = append(items, command(deed.does, "", func() { deed.do(m.desk) }))
+	}
+	return fyne.NewMenu(wording.Say("View"), items...)
+}
+
+// windowMenu offers the windows by purpose.
+func (m *menu) windowMenu() *fyne.MenuItem {
+	var items []*fyne.MenuItem
+	for _, p := range tone.Purposes {
+		items = append(items, command(purposeName(p), "", func() { m.desk.eye.choose(p) }))
+	}
+	i := fyne.NewMenuItem(wording.Say("Window"), nil)
+	i.ChildMenu = fyne.NewMenu("", items...)
+	return i
 }
 
 func (m *menu) helpMenu() *fyne.Menu {
