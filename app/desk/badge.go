@@ -17,7 +17,7 @@ func (b *bench) drawTools(v tone.View) {
 	if b.picture == nil {
 		return
 	}
-	b.desk.profile.draw(scribe{&b.sheet, v, b.ratio})
+	b.desk.profile.draw(scribe{&b.sheet, v, b.ratio, weights[b.desk.weight]})
 	b.writeBadge()
 }
 
@@ -104,7 +104,7 @@ func (b *bench) drawRuler(v tone.View) {
 	}
 	dx, dy, _ := b.squares()
 	w, h := float64(b.picture.Width-1), float64(b.picture.Height-1)
-	s := scribe{&b.sheet, v, b.ratio}
+	s := scribe{&b.sheet, v, b.ratio, weights[b.desk.weight]}
 	b.rulerLines(s, w, dx, func(x float64) [2]measure.Point { return [2]measure.Point{measure.Pt(x, 0), measure.Pt(x, h)} })
 	b.rulerLines(s, h, dy, func(y float64) [2]measure.Point { return [2]measure.Point{measure.Pt(0, y), measure.Pt(w, y)} })
 }

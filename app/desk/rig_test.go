@@ -38,12 +38,13 @@ type rig struct {
 	path  string // of the casebook
 	files map[string][]byte
 	clock time.Time
+	size  fyne.Size // of the window
 }
 
 // newRig opens an empty casebook on a desk of 1280×800.
 func newRig(t testing.TB) *rig {
 	t.Helper()
-	r := &rig{TB: t, path: filepath.Join(memory(t), "book.db"), clock: time.Unix(1_700_000_000, 0)}
+	r := &rig{TB: t, path: filepath.Join(memory(t), "book.db"), clock: time.Unix(1_700_000_000, 0), size: fyne.NewSize(1280, 800)}
 	r.files = maps.Clone(samples())
 	r.open()
 	return r
@@ -58,14 +59,14 @@ func (r *rig) open() {
 	}
 	r.Cleanup(func() { _ = book.Close() })
 	r.book, r.win = book, test.NewTempWindow(r.TB, nil)
-	r.win.Resize(fyne.NewSize(1280, 800))
+	r.win.Resize(r.size.AddWidthHeight(0, -1))
 	r.Desk = New(Options{Window: r.win, Book: book, ReadFile: r.read, ReadFolder: r.folder, Folder: "/x"})
-	r.sheet.width = 436 // so that a device pixel of the bench is 1.5 px of a sample
+	r.sheet.width = 436
 	r.beside = func(work func()) { work() }
 	r.after = func(time.Duration, func()) *time.Timer { return time.NewTimer(time.Hour) }
 	r.helping.byHand = true // tests of the assists turn it off
 	r.bench.mouse.now = func() time.Time { return r.clock }
-	r.win.Resize(fyne.NewSize(1280, 801)) // the test window lays out on a change only
+	r.win.Resize(r.size) // the test window lays out on a change only
 }
 
 // reopen ends the program and starts it again; without a farewell when killed.
@@ -154,7 +155,23 @@ func opened(t testing.TB) *rig {
 	if r.session == nil || !r.session.ready {
 		t.Fatalf("the image is not on the bench: %q", r.guide.error())
 	}
+	r.fitBench()
 	return r
+}
+
+// fitBench sizes the window so that the bench shows the first sample at 0.7 of
+// its size: positions of whole tens of pixels are then whole device pixels,
+// and clicks hit them exactly whatever stands around the bench.
+func (r *rig) fitBench() {
+	r.Helper()
+	for range 3 {
+		bench, window := r.bench.Size(), r.win.Canvas().Size()
+		r.size = window.AddWidthHeight(0.7*1000+2*margin-bench.Width, 0.7*800+2*margin-bench.Height)
+		r.win.Resize(r.size)
+	}
+	if s := r.bench.view.Scale; !near2(s, 0.7, 1e-9) {
+		r.Fatalf("the sample is shown at %g, want 0.7: the bench is %v", s, r.bench.Size())
+	}
 }
 
 // on returns the position on the bench at which an image point is shown. The
