@@ -17,12 +17,12 @@ type profile struct {
 	on       bool
 	from, to measure.Point // in image pixels
 	values   []float64     // stored greys, NaN outside the image
-	plot     *plot
+	plot     *profilePlot
 }
 
 func newProfile(d *Desk) *profile {
 	p := &profile{desk: d}
-	p.plot = newPlot(p)
+	p.plot = newProfilePlot(p)
 	p.plot.Hide()
 	return p
 }

@@ -13,9 +13,9 @@ import (
 	"rootrule/measure"
 )
 
-// plot shows a profile: grey values upwards, the place on the line to the
+// profilePlot shows a profile: grey values upwards, the place on the line to the
 // right.
-type plot struct {
+type profilePlot struct {
 	widget.BaseWidget
 	of     *profile
 	raster *canvas.Raster
@@ -26,8 +26,8 @@ type plot struct {
 // profileHeight is the height of the plot in logical pixels.
 const profileHeight = 150
 
-func newPlot(p *profile) *plot {
-	t := &plot{of: p}
+func newProfilePlot(p *profile) *profilePlot {
+	t := &profilePlot{of: p}
 	t.raster = canvas.NewRaster(t.draw)
 	t.raster.ScaleMode = canvas.ImageScalePixels
 	t.ExtendBaseWidget(t)
@@ -35,13 +35,13 @@ func newPlot(p *profile) *plot {
 }
 
 // CreateRenderer shows the frame.
-func (t *plot) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(t.raster) }
+func (t *profilePlot) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(t.raster) }
 
 // MinSize is as high as a curve can be read.
-func (t *plot) MinSize() fyne.Size { return fyne.NewSize(200, profileHeight*sizeText/15) }
+func (t *profilePlot) MinSize() fyne.Size { return fyne.NewSize(200, profileHeight*sizeText/15) }
 
 // AccessibilityLabel says what the plot shows.
-func (t *plot) AccessibilityLabel() string {
+func (t *profilePlot) AccessibilityLabel() string {
 	low, high, ok := rangeOf(t.of.values)
 	if !ok {
 		return wording.Say("Profile of stored grey values")
@@ -50,7 +50,7 @@ func (t *plot) AccessibilityLabel() string {
 }
 
 // AccessibilityRole: it can't be pressed.
-func (t *plot) AccessibilityRole() fyne.AccessibleRole { return fyne.AccessibleRoleText }
+func (t *profilePlot) AccessibilityRole() fyne.AccessibleRole { return fyne.AccessibleRoleText }
 
 // rangeOf returns the least and the greatest of the values that are numbers.
 func rangeOf(values []float64) (low, high float64, ok bool) {
@@ -64,7 +64,7 @@ func rangeOf(values []float64) (low, high float64, ok bool) {
 }
 
 // draw makes the frame that the toolkit shows.
-func (t *plot) draw(w, h int) image.Image {
+func (t *profilePlot) draw(w, h int) image.Image {
 	if t.frame == nil || t.frame.Rect.Dx() != w || t.frame.Rect.Dy() != h {
 		t.frame = image.NewRGBA(image.Rect(0, 0, w, h))
 	}
@@ -101,7 +101,7 @@ func widthOf(words *ink.Words, s string) float64 {
 
 // axes draws the edges of the area and its ticks, one each mm or as many px as
 // the ruler's squares have.
-func (t *plot) axes(area image.Rectangle, unit float64) {
+func (t *profilePlot) axes(area image.Rectangle, unit float64) {
 	pen := ink.Pen{Width: unit, Colour: inkMuted}
 	x, y := float64(area.Min.X), float64(area.Max.Y)
 	t.sheet.Line(pen, ink.Point{X: x, Y: float64(area.Min.Y)}, ink.Point{X: x, Y: y}, ink.Point{X: float64(area.Max.X), Y: y})
@@ -114,7 +114,7 @@ func (t *plot) axes(area image.Rectangle, unit float64) {
 
 // step is the distance of two ticks, in the unit of the length: at most twenty
 // of them.
-func (t *plot) step() float64 {
+func (t *profilePlot) step() float64 {
 	length := t.of.length().Value
 	for _, s := range rulerSides {
 		if s*20 >= length {
@@ -124,7 +124,7 @@ func (t *plot) step() float64 {
 	return 0
 }
 
-func (t *plot) curve(area image.Rectangle, low, high, unit float64) {
+func (t *profilePlot) curve(area image.Rectangle, low, high, unit float64) {
 	values := t.of.values
 	span := math.Max(high-low, 1)
 	var run []ink.Point
@@ -143,7 +143,7 @@ func (t *plot) curve(area image.Rectangle, low, high, unit float64) {
 }
 
 // captions says under the curve what is plotted, and how long the line is.
-func (t *plot) captions(words *ink.Words, area image.Rectangle, unit float64) {
+func (t *profilePlot) captions(words *ink.Words, area image.Rectangle, unit float64) {
 	length := wording.Quantity(t.of.length())
 	if t.of.length().Unit == measure.Pixel {
 		length = wording.Say("%s, not calibrated", length)
