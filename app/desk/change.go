@@ -40,7 +40,7 @@ func (p *pair) compute() {
 		}
 	}
 	for _, v := range m.Views {
-		if v.Images == [2]string{before, after} || v.Images == [2]string{after, before} {
+		if p.isOf(v) {
 			own.Views = append(own.Views, v)
 		}
 	}

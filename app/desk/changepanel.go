@@ -32,6 +32,7 @@ type changePanel struct {
 	body    *fyne.Container // what has changed
 	parts   []changePart
 	reader  *conclusion
+	angled  *angled
 	content *fyne.Container
 	scroll  *container.Scroll
 	box     *fyne.Container
@@ -56,9 +57,9 @@ func newChangePanel(d *Desk) *changePanel {
 	c.again = d.button("align", wording.Say("Align"), func() { d.pair.join() })
 	c.buttons = container.New(flow{}, c.cancel, c.flip, c.keep, c.again, c.mark)
 	c.body = container.NewVBox()
-	c.reader = newConclusion(d)
+	c.reader, c.angled = newConclusion(d), newAngled(d)
 	c.content = container.NewVBox(flush(c.images), title(wording.Say("Alignment")), flush(c.state), c.running, c.buttons, flush(c.caution),
-		c.body, c.reader.box)
+		c.body, c.reader.box, c.angled.box)
 	c.scroll = container.NewVScroll(container.New(layout.NewCustomPaddedLayout(6, 10, 10, 14), c.content))
 	c.box = container.New(wide{changeWidth}, container.NewStack(canvas.NewRectangle(colourPanel), c.scroll))
 	c.box.Hide()
@@ -86,6 +87,7 @@ func (c *changePanel) update() {
 		part.update(p)
 	}
 	c.reader.update(p)
+	c.angled.update(p)
 	if h := c.content.MinSize().Height; h != c.height {
 		c.height = h
 		c.content.Refresh()

@@ -103,7 +103,7 @@ func (p *pair) drawLegend(b *bench) {
 			legendLine{wording.Say("denser than before by more than %s noise units", limit), func(r image.Rectangle) { b.sheet.Plate(r, tintMore) }},
 			legendLine{wording.Say("less dense by more than %s noise units (striped)", limit), func(r image.Rectangle) { b.stripes(r) }})
 	}
-	b.legend(words, lines)
+	p.legend(b, words, lines)
 }
 
 // legendLine is a text and a sample of what it names.
@@ -112,16 +112,48 @@ type legendLine struct {
 	sample func(image.Rectangle)
 }
 
-// legend draws the lines on a plate in the lower left corner.
-func (b *bench) legend(words *ink.Words, lines []legendLine) {
+// clearOf is where a plate of the given size stands: in the corner of the
+// bench in which it covers least of the outlines.
+func (p *pair) clearOf(b *bench, size image.Point, pad int) image.Rectangle {
+	w, h := b.frame.Rect.Dx(), b.frame.Rect.Dy()
+	top := pad + int(28*b.ratio) // below the caption
+	best, least := image.Rectangle{}, math.MaxInt
+	for _, at := range []image.Point{{pad, h - size.Y - pad}, {w - size.X - pad, h - size.Y - pad}, {pad, top}, {w - size.X - pad, top}} {
+		r := image.Rectangle{at, at.Add(size)}
+		if n := p.outlinesIn(b, r); n < least {
+			best, least = r, n
+		}
+	}
+	return best
+}
+
+// outlinesIn counts the points of the lesions' outlines in a rectangle of the
+// bench.
+func (p *pair) outlinesIn(b *bench, r image.Rectangle) (n int) {
+	v := b.view.Snapped()
+	for id, link := range map[string]measure.Alignment{p.other: p.link(), p.desk.session.image: measure.Alignment(tone.Same)} {
+		im := imageIn(&p.desk.session.marks, id)
+		for i := range im.Lesions {
+			for _, q := range curveOf(im, item{kind: lesion, index: i}) {
+				q = link.Map(q)
+				if x, y := v.ToScreen(q.X, q.Y); image.Pt(int(x), int(y)).In(r) {
+					n++
+				}
+			}
+		}
+	}
+	return n
+}
+
+// legend draws the lines on a plate in a corner.
+func (p *pair) legend(b *bench, words *ink.Words, lines []legendLine) {
 	pad, swatch, width, row := int(8*b.ratio), int(34*b.ratio), 0, 0
 	for _, l := range lines {
 		w, h := words.Size(l.text)
 		width, row = max(width, w), max(row, h)
 	}
 	row += pad / 2
-	h := b.frame.Rect.Dy()
-	plate := image.Rect(pad, h-pad*3-row*len(lines), pad*4+swatch+width, h-pad)
+	plate := p.clearOf(b, image.Pt(pad*3+swatch+width, pad*2+row*len(lines)), pad)
 	b.sheet.Plate(plate, inkPlate)
 	for i, l := range lines {
 		y := plate.Min.Y + pad + i*row

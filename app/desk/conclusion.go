@@ -46,14 +46,20 @@ func newConclusion(d *Desk) *conclusion {
 	c.propose = d.button("propose recall", "", func() { d.saved(c.setNext(c.proposed)); d.refresh() })
 	label := func(s string) fyne.CanvasObject { return text(s, colourMuted, sizeCaption, false) }
 	k := sizeText / 15
-	c.index = container.New(columns{widths: []float32{150 * k, 52 * k, 52 * k, 12, 52 * k, 52 * k}},
+	c.index = container.New(scoreColumns(),
 		label(wording.Say("PAI, first and second")), c.score(0, 0), c.score(0, 1), gap(1), c.score(1, 0), c.score(1, 1))
 	c.box = container.NewVBox(title(wording.Say("The reader concludes")),
 		container.New(columns{widths: []float32{150 * k, 216 * k}}, label(wording.Say("Outcome")), c.outcome),
+		container.New(scoreColumns(), gap(1), label(wording.Say("before")), gap(1), gap(1), label(wording.Say("after"))),
 		c.index,
 		container.New(columns{widths: []float32{150 * k, 216 * k}}, label(wording.Say("Next recall")), c.next),
 		container.NewHBox(c.propose))
 	return c
+}
+
+func scoreColumns() columns {
+	k := sizeText / 15
+	return columns{widths: []float32{150 * k, 52 * k, 52 * k, 12, 52 * k, 52 * k}}
 }
 
 // score is the field of a reading of the periapical index.

@@ -125,11 +125,20 @@ func (p *pair) joinedNow(ctx context.Context, q compare.Question, joined *compar
 	case err != nil:
 		d.fail(err)
 	default:
-		if r := p.recall(); r == nil || r.Map == nil {
+		if p.wantsRecord() {
 			p.record()
 		}
 	}
 	d.refresh()
+}
+
+// wantsRecord reports whether a map that was found belongs into the case
+// without being asked for: the later image is a recall that has none yet.
+func (p *pair) wantsRecord() bool {
+	_, after := p.earlier()
+	im := imageIn(&p.desk.session.marks, after)
+	r := p.recall()
+	return (r == nil || r.Map == nil) && (r != nil || im.Stage == measure.StageRecall) && p.view(&p.desk.session.marks) == nil
 }
 
 // record keeps the map that was found with the recall, as one step.

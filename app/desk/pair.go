@@ -79,7 +79,7 @@ func (d *Desk) compare() {
 }
 
 // partner returns the image that belongs beside the one on the bench: the
-// other one of a recall, or else the latest image, or from there the first.
+// other one of a recall or of two angled views, or else the latest image, or from there the first.
 func (d *Desk) partner() string {
 	s := d.session
 	for _, r := range s.marks.Recalls {
@@ -88,6 +88,14 @@ func (d *Desk) partner() string {
 			return r.After
 		case r.After:
 			return r.Before
+		}
+	}
+	for _, v := range s.marks.Views {
+		switch s.image {
+		case v.Images[0]:
+			return v.Images[1]
+		case v.Images[1]:
+			return v.Images[0]
 		}
 	}
 	images := inOrder(s.marks.Images)
@@ -229,6 +237,7 @@ func (p *pair) show(how showing) {
 	if p.how == blinking {
 		p.blink.stop()
 	}
+	p.desk.say("")
 	p.how = how
 	if how == blinking {
 		p.blink.start(p.desk)
