@@ -12,7 +12,8 @@
 // of an edge is fitted to the grey values across it, and a smooth shape to the
 // places found. How smooth is decided by the evidence: what the bone's texture
 // alone makes of the edge model is measured outside the lesion. Stretches that
-// disagree with the rest, as where a root lies over the edge, are bridged.
+// disagree with the rest, as where a root lies over the edge, are bridged, and
+// [Outline.Cautions] names them with the side of the lesion they lie on.
 //
 // It is an error that matches [ErrNoEdge], with the reason in words, when
 // there is no closed edge: [Outline.Confidence] would be below one half.
