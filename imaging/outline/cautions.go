@@ -34,7 +34,7 @@ func (t *traced) cautions(confidence float64) []string {
 	if hidden := share(func(k int) bool { return t.weight[k] < 0.25 }); hidden > bridgeFrom {
 		add("%.0f %% of the edge is hidden or unclear and was bridged", 100*hidden)
 	}
-	if confidence < 0.95 { // chosen: what even odds of the trial clicks would have refused
+	if confidence < 0.95 { // chosen
 		add("the edge is faint against the bone's texture: check it by eye")
 	}
 	return out

@@ -89,10 +89,30 @@ func (b *body) surface() Surface {
 			s.Faces[i] = [3]int{f[0], f[2], f[1]}
 		}
 	}
-	if hidden := b.bridged(); hidden > 0.2 {
-		s.Cautions = append(s.Cautions, fmt.Sprintf("%.0f %% of the surface is hidden or unclear and was bridged", 100*hidden))
-	}
+	s.Cautions = b.cautions(s.Confidence)
 	return s
+}
+
+// cautions says in words what to look at by eye.
+func (b *body) cautions(confidence float64) []string {
+	var out []string
+	add := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
+	lost := 0.0
+	for i, l := range b.lost {
+		if l {
+			lost += ball.weight[i] / (4 * math.Pi)
+		}
+	}
+	if lost > 0 {
+		add("%.0f %% of the surface lies at the border of the volume and may go on beyond it", 100*lost)
+	}
+	if hidden := b.bridged(); hidden > bridgeFrom {
+		add("%.0f %% of the surface is hidden or unclear and was bridged", 100*hidden)
+	}
+	if confidence < 0.95 { // as for outlines
+		add("the surface is faint against the bone's texture: check it by eye")
+	}
+	return out
 }
 
 // harmonics are the coefficients of the surface in its own frame.
