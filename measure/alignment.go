@@ -4,8 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-
-	"gonum.org/v1/gonum/mat"
 )
 
 // Alignment maps positions of one image to another: a projective map as a 3×3
@@ -187,44 +185,44 @@ func fitSimilarity(t, f []vec) (Alignment, error) {
 
 // fitLinear solves the linear equations of an affine map, or of a projective
 // one with each equation divided by weight, the denominator of the last pass.
+// What rounding leaves of the normal equations goes in a second pass.
 func fitLinear(t, f []vec, projective bool, weight []float64) (Alignment, error) {
 	n := 6
 	if projective {
 		n = 8
 	}
-	a, b := mat.NewDense(2*len(t), n, nil), mat.NewVecDense(2*len(t), nil)
-	for i := range t {
-		w := 1.0
-		if weight != nil {
-			w = 1 / weight[i]
-		}
-		x, y := f[i].x*w, f[i].y*w
-		for axis, target := range [2]float64{t[i].x, t[i].y} {
-			r := 2*i + axis
-			a.Set(r, 3*axis, x)
-			a.Set(r, 3*axis+1, y)
-			a.Set(r, 3*axis+2, w)
-			if projective {
-				a.Set(r, 6, -target*x)
-				a.Set(r, 7, -target*y)
+	var x row
+	for range 2 {
+		e := normals{n: n}
+		for i := range t {
+			w := 1.0
+			if weight != nil {
+				w = 1 / weight[i]
 			}
-			b.SetVec(r, target*w)
+			u, v := f[i].x*w, f[i].y*w
+			for axis, target := range [2]float64{t[i].x, t[i].y} {
+				var j row
+				j[3*axis], j[3*axis+1], j[3*axis+2] = u, v, w
+				if projective {
+					j[6], j[7] = -target*u, -target*v
+				}
+				off := -target * w
+				for k := range n {
+					off += j[k] * x[k]
+				}
+				e.add(off, &j)
+			}
+		}
+		fixed, ok := e.factor(0)
+		if !ok {
+			return Alignment{}, errDegenerate
+		}
+		step := fixed.solve(&e.g)
+		for k := range n {
+			x[k] -= step[k]
 		}
 	}
-	var qr mat.QR
-	qr.Factorize(a)
-	if !(qr.Cond() < 1e9) {
-		return Alignment{}, errDegenerate
-	}
-	var x mat.VecDense
-	if err := qr.SolveVecTo(&x, false, b); err != nil {
-		return Alignment{}, errDegenerate
-	}
-	h := Alignment{{x.AtVec(0), x.AtVec(1), x.AtVec(2)}, {x.AtVec(3), x.AtVec(4), x.AtVec(5)}, {0, 0, 1}}
-	if projective {
-		h[2][0], h[2][1] = x.AtVec(6), x.AtVec(7)
-	}
-	return h, nil
+	return Alignment{{x[0], x[1], x[2]}, {x[3], x[4], x[5]}, {x[6], x[7], 1}}, nil
 }
 
 // fitProjective repeats the linear fit with the denominators of the last pass,

@@ -44,3 +44,13 @@ func BenchmarkComputeLesions(b *testing.B) {
 		Compute(m, Given{})
 	}
 }
+
+// BenchmarkComputeRecall takes all findings of two visits that are aligned by
+// eight pairs of marks, with a lesion, a canal and its filling on both.
+func BenchmarkComputeRecall(b *testing.B) {
+	m := changeCase(6, 4.5, [2]int{14, 12}, 8, 0.8, 0.5).noisy(seeded(1))
+	b.ReportAllocs()
+	for b.Loop() {
+		Compute(m, Given{})
+	}
+}

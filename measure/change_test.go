@@ -85,7 +85,7 @@ var judgedChanges = []string{WhatAreaChange, WhatDiameterChange, WhatEquivalentC
 // What did not change is called unchanged in 94 to 98 % of trials, as far as so
 // many can tell (two standard deviations of a binomial).
 func TestNothingIsCalledNoChange(t *testing.T) {
-	const trials = 130
+	const trials = 110
 	all := map[string]float64{}
 	cases := []truthCase{changeCase(6, 4.5, [2]int{14, 12}, 6, 1, 0), changeCase(4, 3.8, [2]int{10, 16}, 4, 1, 0), changeCase(9, 5, [2]int{20, 20}, 10, 1, 0)}
 	for k, c := range cases {
@@ -110,7 +110,7 @@ func TestNothingIsCalledNoChange(t *testing.T) {
 // What is stated as seen with a power of 90 % is the size that is: 0.8 of it is
 // seen less often, 1.2 of it more often.
 func TestDetectableChangeIsDetected(t *testing.T) {
-	const trials = 120
+	const trials = 80
 	none := changeCase(6, 4.5, [2]int{14, 12}, 6, 1, 0)
 	stated := map[string]float64{}
 	for _, f := range Compute(none.marks, Given{}) {
@@ -214,7 +214,7 @@ func TestOneBadPairIsLeftOut(t *testing.T) {
 // The line through several recalls has the slope of the truth, its uncertainty
 // covers, and what the points share (the scale) counts once.
 func TestTrendCoversTheTruth(t *testing.T) {
-	const trials = 100
+	const trials = 80
 	r := seeded(5)
 	in := 0
 	area := math.Pi * 6 * 4.5 / 4

@@ -3,7 +3,9 @@
 // [Marks] of a case and what the images state ([Given]) into [Finding] values,
 // each a [Quantity] with its standard uncertainty, the method that gave it, and
 // its cautions. [EncodeFindings] gives their file form. Canals traced in a
-// volume go through [ComputeCanal3].
+// volume go through [ComputeCanal3]. [Trends] follows several recalls of one
+// first image; [Readings] are marks repeated by one reader, for the reader's own
+// uncertainty.
 //
 // Units: positions in pixels (pixel centres at integers, y down), results in
 // millimetres, degrees, mm² and mm³; without a calibration lengths stay in

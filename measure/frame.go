@@ -3,6 +3,7 @@ package measure
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 const (
@@ -39,6 +40,7 @@ type frame struct {
 	model  string     // of the map through the pairs
 	images bool       // the map was made from the images
 	u      float64    // its standard uncertainty in px
+	moved  []movedMap // what the clicks on the pairs make of the map
 	doubt  string     // why no verdict may rest on it
 }
 
@@ -91,7 +93,7 @@ func (w *work) framePairs(f *frame, s subject, sc scale, r Recall) {
 		s.none(WhatAlignmentResidual, sc.lengthUnit(), method, fmt.Sprintf(spreadPairs, orDegenerate(err)))
 		return
 	}
-	f.at = &at
+	f.at, f.moved = &at, movedMaps(f.pairs, f.model, at)
 	if n < verdictPairs {
 		f.doubt = fewPairs
 	}
@@ -264,42 +266,75 @@ func (f frame) brought(g group) group {
 	return out
 }
 
-// mapErrors is what the uncertainty of the map makes of values of points p of
-// the second image, which f computes from their places in the first: estimates
-// of nothing, with terms.
-func (w *work) mapErrors(f frame, p []vec, results int, value func(p []vec, out []float64)) []estimate {
-	pairs, model := f.around(w, p), f.model
-	if f.images {
-		model = ModelProjective
-	}
+// movedMap is a map with one coordinate of one mark moved by ± its standard
+// uncertainty.
+type movedMap struct {
+	from        source
+	plus, minus Alignment
+}
+
+// movedMaps are the maps through the pairs with each coordinate of each mark
+// moved in its turn.
+func movedMaps(pairs group, model string, at Alignment) []movedMap {
 	n := len(pairs.p) / 2
-	at := make([]vec, len(p))
-	r := propagate(pairs, results, func(q []vec, out []float64) {
-		a, err := fitMap(q[:n], q[n:], model)
+	p := slices.Clone(pairs.p)
+	fit := func() Alignment {
+		a, err := fitMap(p[:n], p[n:], model)
 		if err != nil {
-			a = *f.at
+			return at
 		}
-		for i := range p {
-			at[i] = a.apply(p[i])
+		return a
+	}
+	var out []movedMap
+	for i, q := range p {
+		if pairs.u[i] == 0 {
+			continue
 		}
-		value(at, out)
-	})
-	out := make([]estimate, results)
-	for k := range out {
-		out[k] = estimate{terms: r[k].terms}
+		for d, by := range [2]vec{{pairs.u[i], 0, 0}, {0, pairs.u[i], 0}} {
+			m := movedMap{from: pairs.first + source(2*i+d)}
+			p[i] = q.add(by)
+			m.plus = fit()
+			p[i] = q.sub(by)
+			m.minus = fit()
+			out = append(out, m)
+		}
+		p[i] = q
 	}
 	return out
 }
 
-// around returns the pairs that stand for the map where the points p of the
-// second image lie. A map made from the images is put as four pairs at the
-// corners of the square about them, each with the whole uncertainty of the map
-// and independent of the others: maps err less than that from place to place,
-// so that sizes are stated on the safe side.
-func (f frame) around(w *work, p []vec) group {
-	if !f.images {
-		return f.pairs
+// mapErrors is what the uncertainty of the map makes of values of points p of
+// the second image, which value computes from their places in the first:
+// estimates of nothing, with terms (numeric Jacobian by central differences).
+func (w *work) mapErrors(f frame, p []vec, results int, value func(p []vec, out []float64)) []estimate {
+	maps := f.moved
+	if f.images {
+		maps = movedMaps(f.around(w, p), ModelProjective, *f.at)
 	}
+	at := make([]vec, len(p))
+	seen := func(a Alignment, out []float64) {
+		for i := range p {
+			at[i] = a.apply(p[i])
+		}
+		value(at, out)
+	}
+	plus, minus, out := make([]float64, results), make([]float64, results), make([]estimate, results)
+	for _, m := range maps {
+		seen(m.plus, plus)
+		seen(m.minus, minus)
+		for k := range out {
+			out[k].terms = append(out[k].terms, term{m.from, (plus[k] - minus[k]) / 2})
+		}
+	}
+	return out
+}
+
+// around returns the pairs that stand for a map made from the images where the
+// points p of the second image lie: four at the corners of the square about
+// them, each with the whole uncertainty of the map and independent of the
+// others. Maps err less than that from place to place, so that sizes are stated
+// on the safe side.
+func (f frame) around(w *work, p []vec) group {
 	lo, hi := f.at.apply(p[0]), f.at.apply(p[0])
 	for _, q := range p {
 		q = f.at.apply(q)
