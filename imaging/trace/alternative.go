@@ -18,7 +18,7 @@ func (t *Map) Alternative(l Line) (Line, error) {
 		m.line = append(m.line, at(p))
 	}
 	marks := []measure.Point{l.Points[0], l.Points[len(l.Points)-1]}
-	other, err := t.aside(m, marks)
+	other, err := t.aside(m, marks, 1.2)
 	if err != nil {
 		return Line{}, err
 	}
@@ -32,7 +32,7 @@ func (t *Map) Alternative(l Line) (Line, error) {
 // another looks for a line beside one that passes a mark too far off, and
 // returns it where it passes the marks nearer and is plain.
 func (t *Map) another(m centre, marks []measure.Point, lost error) (centre, error) {
-	other, err := t.aside(m, marks)
+	other, err := t.aside(m, marks, 0.5)
 	if err != nil {
 		return m, lost
 	}
@@ -42,14 +42,14 @@ func (t *Map) another(m centre, marks []measure.Point, lost error) (centre, erro
 	return m, lost
 }
 
-// aside is the best line that doesn't run along m.
-func (t *Map) aside(m centre, marks []measure.Point) (centre, error) {
+// aside is the best line that doesn't run within so many half-widths of m.
+func (t *Map) aside(m centre, marks []measure.Point, widths float64) (centre, error) {
 	aside := *t
 	aside.grid.Cost = slices.Clone(t.grid.Cost)
 	step := float64(t.factor)
 	for i, p := range m.line {
 		d := m.line.tangent(i)
-		r := max(1.2*m.half[i], 2*step)
+		r := max(widths*m.half[i], 2*step)
 		for u := -r; u <= r; u += step {
 			c := t.cell(measure.Pt(p.x-u*d.y, p.y+u*d.x))
 			aside.grid.Cost[t.grid.index(c)] = highestCost

@@ -3,7 +3,8 @@
 //
 // Start with [Canal] for one line on a picture, with [NewMap] where several
 // lines are wanted on the same picture or one is to follow a dragged mark
-// ([Map.Live]), and with [CanalIn] for a volume. What they stand on is open
+// ([Map.Live]), with [File] and [Tip] for instruments and fillings, and with
+// [CanalIn] for a volume. What they stand on is open
 // too: [Frangi] and [Sato] are the ridge filters, [LeastCost] the path search,
 // each for pictures and volumes.
 //

@@ -71,16 +71,16 @@ func (f *follower) line() curve {
 	return c
 }
 
-// turns is how often each kind of step is taken, and whether other canals that
-// overlap are looked for at last.
+// turns is how often each kind of step is taken, and whether templates are made
+// anew on the way and other canals that overlap are looked for at last.
 type turns struct {
 	probe, seek, match int
-	doubt              bool
+	thorough           bool
 }
 
 // By trial: more move a line by less than a tenth of its uncertainty.
 var (
-	careful = turns{probe: 3, seek: 3, match: 5, doubt: true}
+	careful = turns{probe: 3, seek: 3, match: 5, thorough: true}
 	quick   = turns{probe: 2, seek: 2, match: 1}
 )
 
@@ -90,7 +90,7 @@ func (t *Map) refine(c curve, n turns) centre {
 	f := newFollower(t, c)
 	f.refineWith(n)
 	m := f.centre()
-	if n.doubt {
+	if n.thorough {
 		f.doubts(&m)
 	}
 	return m
@@ -103,7 +103,7 @@ func (f *follower) refineWith(n turns) {
 	}
 	f.rebase(f.line())
 	for turn := range n.seek + n.match {
-		fresh := turn%2 == 0
+		fresh := turn == 0 || n.thorough && turn%2 == 0
 		if !f.match(turn < n.seek, fresh) {
 			break // nothing but the ridge: the probes' line is as good as any
 		}

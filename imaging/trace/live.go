@@ -52,9 +52,9 @@ func (t *Map) tree(p measure.Point) *search {
 }
 
 // To returns the line with the dragged mark at p, through the marks' own
-// positions: that of [Map.Canal] without snapping but for a pixel or so where
-// the ridge is weak, for fewer steps are taken. When the mark is dropped, trace
-// anew.
+// positions: that of [Map.Canal] without snapping but for a pixel or two where
+// the ridge is weak, for fewer steps are taken. It looks for no doubts. When the
+// mark is dropped, trace anew: that may find that nothing is credible.
 func (l *Live) To(p measure.Point) (Line, error) {
 	var marks []measure.Point
 	var c curve
