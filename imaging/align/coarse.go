@@ -15,7 +15,8 @@ const (
 	scaleStep  = 0.08
 	shiftReach = 0.25 // of the longer side
 	sparse     = 220  // edge points of the later picture
-	kept       = 5    // best starts that are refined
+	kept       = 5    // best starts that are refined at first
+	keptLater  = 15   // and where none of these leads to a match
 )
 
 // edges is a picture's field of edge directions: the gradient divided by its
@@ -119,7 +120,7 @@ func search(before, after *picture) []start {
 		}
 	}
 	slices.SortFunc(all, func(a, b start) int { return cmp.Compare(b.score, a.score) })
-	return all[:min(kept, len(all))]
+	return all[:min(kept+keptLater, len(all))]
 }
 
 // shifts tries all shifts of one turn and scale, and returns the best one.

@@ -15,6 +15,7 @@ type problem struct {
 	o             Options
 	before, after *imaging.Image
 	a, b          pyramid
+	alike         float64            // the most that any attempt found alike
 	pairs         [][2]measure.Point // in the mirrored picture, where that is asked for
 }
 
@@ -62,7 +63,7 @@ func (p *problem) solve(ctx context.Context) (answer, error) {
 		return answer{}, err
 	}
 	return answer{}, refuse(ErrUnrelated, fmt.Sprintf("the two images do not look like the same tooth (%.0f %% of their fine structure agrees, %.0f %% is needed): check that they belong together, or mark at least %d pairs",
-		100*r.fine.part, 100*leastAlike, leastPairs))
+		100*p.alike, 100*leastAlike, leastPairs))
 }
 
 func (p *problem) mirroredText(why string) string {
@@ -86,13 +87,26 @@ func (p *problem) starts() []start {
 
 // attempt registers the pictures and tests whether they are alike.
 func (p *problem) attempt(ctx context.Context, b pyramid, starts []start) (answer, bool) {
+	first := min(kept, len(starts))
+	r, ok := p.attemptFrom(ctx, b, starts[:first])
+	if !ok && first < len(starts) && ctx.Err() == nil {
+		r, ok = p.attemptFrom(ctx, b, starts[first:])
+	}
+	return r, ok
+}
+
+func (p *problem) attemptFrom(ctx context.Context, b pyramid, starts []start) (answer, bool) {
 	r, t, ok := register(ctx, p.a, b, p.o.Model, starts)
 	if !ok {
 		return answer{}, false
 	}
-	l := min(1, len(p.a)-1) // 4 px: coarse enough for noise, fine enough for bone
+	l := 0
+	for l+1 < len(p.a) && min(p.a[l+1].w, p.a[l+1].h) >= fineSide {
+		l++
+	}
 	h := r.h.scaled(p.a[l].step / t.step)
 	fine := compareFine(p.a[l], b[l], &h)
+	p.alike = max(p.alike, fine.part)
 	return answer{refined: r, t: t, fine: fine}, fine.part >= leastAlike && fine.cover >= leastCover
 }
 

@@ -125,32 +125,43 @@ func across(to []float32, rows *[5][]float32) {
 // highest value from which on that value counts as cut off. Chosen, no source.
 const saturatedPart = 0.002
 
+// limits are the grey values, dense is high, from which on a picture is
+// saturated; infinite where it is not.
+func limits(m *imaging.Image) (low, high float32) {
+	count := make([]int32, 65536)
+	for _, v := range m.Pix {
+		count[v]++
+	}
+	a, b := 0, 65535
+	for count[a] == 0 {
+		a++
+	}
+	for count[b] == 0 {
+		b--
+	}
+	least := int32(saturatedPart * float64(len(m.Pix)))
+	low, high = float32(math.Inf(-1)), float32(math.Inf(1))
+	if a == b {
+		return low, high
+	}
+	margin := float32(b-a) / 1000 // of the range: what filtering leaves of a saturated pixel
+	if count[a] > least {
+		low = float32(a) + margin
+	}
+	if count[b] > least {
+		high = float32(b) - margin
+	}
+	if m.WhiteIsZero {
+		low, high = 65535-high, 65535-low
+	}
+	return low, high
+}
+
 // cutOff marks what is saturated.
 func (p *picture) cutOff(m *imaging.Image) {
-	low, high := m.Pix[0], m.Pix[0]
-	for _, v := range m.Pix {
-		low, high = min(low, v), max(high, v)
-	}
-	if low == high {
-		return
-	}
-	lows, highs := 0, 0
-	for _, v := range m.Pix {
-		if v == low {
-			lows++
-		}
-		if v == high {
-			highs++
-		}
-	}
-	least := int(saturatedPart * float64(len(m.Pix)))
-	a, b := float32(low), float32(high)
-	if m.WhiteIsZero {
-		a, b, lows, highs = 65535-b, 65535-a, highs, lows
-	}
-	margin := (b - a) / 1000 // of the range: what filtering leaves of a saturated pixel
+	low, high := limits(m)
 	for i, v := range p.v {
-		if lows > least && v <= a+margin || highs > least && v >= b-margin {
+		if v <= low || v >= high {
 			p.v[i] = nan32
 		}
 	}

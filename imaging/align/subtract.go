@@ -72,6 +72,7 @@ func newSubtraction(before, after *imaging.Image, r Result, o Options) *subtract
 		readA(y, s.before[y*w:(y+1)*w])
 		readB(y, s.after[y*w:(y+1)*w])
 	}
+	s.dropSaturated(before, after, known)
 	for i, k := range known {
 		s.still[i] = k
 		if !k {
@@ -91,6 +92,25 @@ func newSubtraction(before, after *imaging.Image, r Result, o Options) *subtract
 		}
 	}
 	return s
+}
+
+// dropSaturated takes what either picture does not resolve, and a border of a
+// few pixels around it, for not known.
+func (s *subtraction) dropSaturated(before, after *imaging.Image, known []bool) {
+	const border = 3 // px: the point spread
+	lowA, highA := limits(before)
+	lowB, highB := limits(after)
+	for i := range known {
+		if !(s.before[i] <= lowA || s.before[i] >= highA || s.after[i] <= lowB || s.after[i] >= highB) || s.after[i] != s.after[i] {
+			continue
+		}
+		x, y := i%s.w, i/s.w
+		for j := max(0, y-border); j <= min(s.h-1, y+border); j++ {
+			for k := max(0, x-border); k <= min(s.w-1, x+border); k++ {
+				known[j*s.w+k] = false
+			}
+		}
+	}
 }
 
 func (s *subtraction) exclude(c image.Rectangle) {

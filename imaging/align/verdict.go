@@ -8,128 +8,155 @@ import (
 // likeness is how far the fine structure of two pictures agrees once they lie
 // in one frame.
 type likeness struct {
-	blocks int
-	median float64 // of the blocks' correlation coefficients
-	part   float64 // of the blocks that correlate by more than 0.4
+	blocks int     // with structure in both
+	part   float64 // of the blocks that agree best where the map puts them
 	cover  float64 // part of the earlier picture that the later one shows
 }
 
-// fineBlock is the side of a block of the test of likeness, px of its
-// resolution.
-const fineBlock = 16
+// Sizes of the test of likeness, px of its resolution.
+const (
+	fineSide  = 180 // least shorter side: blocks are then about a tenth of it
+	fineBlock = 16
+	fineShift = 5 // how far the map is moved for comparison
+)
 
 // compareFine measures the likeness of two pictures of one resolution through
-// h. Slow changes of grey are taken away first, so that neither exposure nor
-// the mere outline of a tooth counts: both pictures are reduced to what is
-// finer than a quarter of a block.
+// h: the earlier one is cut into blocks, and in each the directions of its
+// gradients are compared with those of the later picture, where the map puts
+// it and moved by a few pixels to all eight sides. Only where the pictures show
+// the same thing does a block agree best in its place; otherwise one in nine
+// does by chance, and those that hold an outline more often, since the map was
+// fitted to outlines. Contrast and exposure do not matter.
 func compareFine(before, after *picture, h *homography) likeness {
-	warped := &picture{w: before.w, h: before.h, step: before.step, v: make([]float32, len(before.v))}
-	limX, limY := float64(after.w-1), float64(after.h-1)
-	in := 0
-	for y := range before.h {
-		for x := range before.w {
-			o := y*before.w + x
-			u, v, w := h.apply(float64(x), float64(y))
-			if !(w > 0 && u >= 0 && v >= 0 && u < limX && v < limY) {
-				warped.v[o] = nan32
-				continue
-			}
-			in++
-			warped.v[o] = after.linear(u, v)
-		}
-	}
-	a, b := before.fine(), warped.fine()
-	var l likeness
-	l.cover = float64(in) / float64(len(before.v))
-	var all []float64
-	for y := 0; y+fineBlock <= before.h; y += fineBlock {
-		for x := 0; x+fineBlock <= before.w; x += fineBlock {
-			if c, ok := correlation(a, b, before.w, x, y); ok {
-				all = append(all, c)
-				if c > 0.4 {
-					l.part++
-				}
+	warped, in := after.through(h, before)
+	a, b := newDirections(before), newDirections(warped)
+	l := likeness{cover: float64(in) / float64(len(before.v))}
+	var blocks []fineScore
+	for y := fineShift + 1; y+fineBlock < before.h-fineShift; y += fineBlock {
+		for x := fineShift + 1; x+fineBlock < before.w-fineShift; x += fineBlock {
+			if s, ok := a.score(b, x, y); ok {
+				blocks = append(blocks, s)
 			}
 		}
 	}
-	l.blocks = len(all)
-	if l.blocks == 0 {
-		return l
+	sizes := make([]float64, len(blocks))
+	for i, s := range blocks {
+		sizes[i] = s.size
 	}
-	l.part /= float64(l.blocks)
-	l.median = medianOf(all)
+	least := medianOf(sizes) / 3 // what has far less structure than others has only noise
+	for _, s := range blocks {
+		if s.size < least {
+			continue
+		}
+		l.blocks++
+		if s.best {
+			l.part++
+		}
+	}
+	if l.blocks > 0 {
+		l.part /= float64(l.blocks)
+	}
 	return l
 }
 
-// fine is the picture less its mean over 9 × 9 pixels.
-func (p *picture) fine() []float32 {
-	const r = 4
-	mean := boxMean(p.v, p.w, p.h, r)
-	for i, v := range p.v {
-		mean[i] = v - mean[i]
+// through is the picture in the frame of another of the same resolution, NaN
+// where it shows nothing, and the number of pixels that it shows.
+func (p *picture) through(h *homography, frame *picture) (out *picture, shown int) {
+	out = &picture{w: frame.w, h: frame.h, step: frame.step, v: make([]float32, len(frame.v))}
+	limX, limY := float64(p.w-1), float64(p.h-1)
+	for y := range out.h {
+		for x := range out.w {
+			o := y*out.w + x
+			u, v, w := h.apply(float64(x), float64(y))
+			if w > 0 && u >= 0 && v >= 0 && u < limX && v < limY {
+				out.v[o] = p.linear(u, v)
+				shown++
+			} else {
+				out.v[o] = nan32
+			}
+		}
 	}
-	return mean
+	return out, shown
 }
 
-// boxMean is the mean over (2r+1)² pixels, fewer at the border; NaN where one
-// of them is NaN.
-func boxMean(v []float32, w, h, r int) []float32 {
-	rows, out := make([]float32, len(v)), make([]float32, len(v))
-	for y := range h {
-		row, to := v[y*w:(y+1)*w], rows[y*w:(y+1)*w]
-		for x := range to {
-			s, from, end := float32(0), max(0, x-r), min(w, x+r+1)
-			for _, q := range row[from:end] {
-				s += q
-			}
-			to[x] = s / float32(end-from)
-		}
-	}
-	for y := range h {
-		from, end := max(0, y-r), min(h, y+r+1)
-		to := out[y*w : (y+1)*w]
-		for k := from; k < end; k++ {
-			for x, q := range rows[k*w : (k+1)*w] {
-				to[x] += q
-			}
-		}
-		for x := range to {
-			to[x] /= float32(end - from)
-		}
-	}
-	return out
+// directions is a field of gradients of length near 1, and their true lengths.
+type directions struct {
+	w            int
+	x, y, length []float32
 }
 
-// correlation is the correlation coefficient of a block; not ok when less than
-// half of it is known in both.
-func correlation(a, b []float32, w, x0, y0 int) (float64, bool) {
-	var n, sa, sb, aa, bb, ab float64
-	for y := y0; y < y0+fineBlock; y++ {
-		for x := x0; x < x0+fineBlock; x++ {
-			p, q := float64(a[y*w+x]), float64(b[y*w+x])
-			if p != p || q != q {
-				continue
+func newDirections(p *picture) *directions {
+	d := &directions{p.w, make([]float32, len(p.v)), make([]float32, len(p.v)), make([]float32, len(p.v))}
+	var sample []float64
+	for y := 1; y < p.h-1; y++ {
+		for x := 1; x < p.w-1; x++ {
+			o := y*p.w + x
+			gx, gy := p.v[o+1]-p.v[o-1], p.v[o+p.w]-p.v[o-p.w]
+			l := float32(math.Sqrt(float64(gx*gx + gy*gy)))
+			d.x[o], d.y[o], d.length[o] = gx, gy, l
+			if o%7 == 0 && l == l {
+				sample = append(sample, float64(l))
 			}
-			n++
-			sa += p
-			sb += q
-			aa += p * p
-			bb += q * q
-			ab += p * q
 		}
 	}
-	va, vb := aa-sa*sa/n, bb-sb*sb/n
-	if n < fineBlock*fineBlock/2 || !(va > 0 && vb > 0) {
-		return 0, false
+	floor := float32(medianOf(sample) / 2)
+	for i, l := range d.length {
+		k := 1 / float32(math.Sqrt(float64(l*l+floor*floor)))
+		if !(k > 0) {
+			k = 0
+		}
+		d.x[i], d.y[i] = d.x[i]*k, d.y[i]*k
 	}
-	return (ab - sa*sb/n) / math.Sqrt(va*vb), true
+	return d
+}
+
+// fineScore is whether a block agrees best in its place, and how much structure
+// it holds: the geometric mean of both pictures' mean gradients.
+type fineScore struct {
+	best bool
+	size float64
+}
+
+// score compares the block whose first pixel is (x, y); not ok where it is not
+// wholly known.
+func (d *directions) score(o *directions, x, y int) (fineScore, bool) {
+	const far, diagonal = fineShift, fineShift - 1
+	var s fineScore
+	var sizes [2]float64
+	at := func(dx, dy int) (sum float64) {
+		for j := y; j < y+fineBlock; j++ {
+			p, q := j*d.w+x, (j+dy)*d.w+x+dx
+			for k := range fineBlock {
+				sum += float64(d.x[p+k]*o.x[q+k] + d.y[p+k]*o.y[q+k])
+			}
+		}
+		return sum
+	}
+	for j := y; j < y+fineBlock; j++ {
+		for k := j*d.w + x; k < j*d.w+x+fineBlock; k++ {
+			sizes[0] += float64(d.length[k])
+			sizes[1] += float64(o.length[k])
+		}
+	}
+	s.size = math.Sqrt(sizes[0] * sizes[1])
+	here := at(0, 0)
+	if !(s.size > 0) || math.IsNaN(here) {
+		return s, false
+	}
+	s.best = here > 0
+	for _, m := range [8][2]int{{far, 0}, {-far, 0}, {0, far}, {0, -far}, {diagonal, diagonal}, {-diagonal, diagonal}, {diagonal, -diagonal}, {-diagonal, -diagonal}} {
+		if at(m[0], m[1]) > here {
+			s.best = false
+		}
+	}
+	return s, true
 }
 
 // Limits of what can be compared.
 const (
 	leastCover = 0.4 // part of the earlier picture that has to be seen in both; chosen
 	// leastAlike is the part of the blocks whose fine structure has to agree.
-	leastAlike = 0.45
+	leastAlike = 0.5
 	// leastSide is the shorter side of the smallest picture, px.
 	leastSide = 4 * coarseSide // two resolutions at least
 	// mostPerspective is the largest ratio of magnifications along one picture:
