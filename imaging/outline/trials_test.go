@@ -153,7 +153,7 @@ func TestPhantoms(t *testing.T) {
 // TestHealthy clicks all over radiographs without a lesion: into bone, root
 // and the gap around it.
 func TestHealthy(t *testing.T) {
-	phantoms, clicks := trials(3), 10
+	phantoms, clicks := trials(2), 10
 	accepted := 0
 	for i := range uint64(phantoms) {
 		tr := newTrial(100+i, false)
