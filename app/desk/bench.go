@@ -238,7 +238,10 @@ func (b *bench) draw(w, h int) image.Image {
 	b.sheet.On(b.frame)
 	if b.picture != nil {
 		b.drawRuler(v)
-		if !b.desk.pair.hidesMarks() {
+		switch {
+		case b.desk.again != nil:
+			b.drawAgain(v)
+		case !b.desk.pair.hidesMarks():
 			b.drawMarks(v)
 		}
 		b.drawTools(v)
@@ -285,7 +288,7 @@ func (b *bench) Cursor() desktop.Cursor {
 		return desktop.DefaultCursor
 	case d.pair.dragsLine():
 		return desktop.HResizeCursor
-	case d.task != nil || d.pairing != nil:
+	case d.task != nil || d.pairing != nil || d.again != nil:
 		return desktop.CrosshairCursor
 	case d.hand.over != nowhere:
 		return desktop.PointerCursor

@@ -49,6 +49,7 @@ type Desk struct {
 	selected grip
 	toneMode bool // a drag on the image changes window and level
 	room     compare.Room
+	again    *reread  // a second reading under way, nil for none
 	pairing  *pairing // marks of both images are being paired, nil while none are
 	pair     *pair    // a second image beside the one on the bench, nil for none
 	weight   int      // how strongly marks are drawn

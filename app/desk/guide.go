@@ -93,6 +93,8 @@ func (d *Desk) next() string {
 		return wording.Say("Drop the first radiograph of this case here, or press Open image.")
 	case !d.session.ready:
 		return wording.Say("This radiograph can't be shown. Choose another one at the left.")
+	case d.again != nil:
+		return d.nextAgain()
 	case d.pairing != nil:
 		return d.nextPair()
 	case d.hand.holding != nowhere:

@@ -197,7 +197,7 @@ func TestUnrelatedImagesAreRefused(t *testing.T) {
 // align what the images can't tell.
 func TestPairsOfMarks(t *testing.T) {
 	r := unrelated(t)
-	r.key(fyne.KeyP)
+	r.key(fyne.KeyF3)
 	places := [][2]float64{{200, 200}, {800, 180}, {780, 640}, {220, 600}}
 	for i, at := range places {
 		r.pressPair(true, measure.Pt(at[0], at[1]))

@@ -35,7 +35,7 @@ func (d *Desk) aim() (measure.Point, bool) {
 	switch {
 	case d.hand.holding != nowhere:
 		return d.target(), true
-	case d.pairing != nil && d.hand.inside:
+	case (d.pairing != nil || d.again != nil) && d.hand.inside:
 		return d.hand.at, true
 	case d.hand.placing:
 		return d.hand.at, true

@@ -26,7 +26,7 @@ func (d *Desk) startAs(k kind, way string) {
 			return
 		}
 	}
-	d.toneMode = false
+	d.toneMode, d.again, d.pairing = false, nil, nil
 	d.session.dismiss()
 	t, why := d.newTask(k, way, near)
 	if t == nil {
@@ -168,6 +168,7 @@ func (d *Desk) finish() {
 // endTask ends a task before something else takes the bench: what it made is
 // kept.
 func (d *Desk) endTask() {
+	d.again = nil
 	d.settle()
 	if d.task == nil {
 		return

@@ -22,7 +22,7 @@ func newMenu(d *Desk) *menu {
 	m.undo.Shortcut = &fyne.ShortcutUndo{}
 	m.redo = fyne.NewMenuItem("Redo", d.redo)
 	m.redo.Shortcut = &fyne.ShortcutRedo{}
-	m.main = fyne.NewMainMenu(m.caseMenu(), m.editMenu(), m.imageMenu(), m.viewMenu(), m.helpMenu())
+	m.main = fyne.NewMainMenu(m.caseMenu(), m.editMenu(), m.imageMenu(), m.viewMenu(), m.compareMenu(), m.helpMenu())
 	d.o.Window.SetMainMenu(m.main)
 	return m
 }
@@ -68,6 +68,17 @@ func (m *menu) viewMenu() *fyne.Menu {
 		items = append(items, command(deed.does, "", func() { deed.do(m.desk) }))
 	}
 	return fyne.NewMenu(wording.Say("View"), items...)
+}
+
+// compareMenu has all that two images can be looked at with, as the keys do.
+func (m *menu) compareMenu() *fyne.Menu {
+	var items []*fyne.MenuItem
+	for _, deed := range pairDeeds() {
+		if deed.do != nil {
+			items = append(items, command(deed.does, "", func() { deed.do(m.desk) }))
+		}
+	}
+	return fyne.NewMenu(wording.Say("Compare"), items...)
 }
 
 // windowMenu offers the windows by purpose.

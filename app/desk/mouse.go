@@ -50,6 +50,9 @@ func (b *bench) MouseDown(ev *desktop.MouseEvent) {
 	case ev.Button != desktop.MouseButtonPrimary || b.desk.keys.space:
 	case b.desk.pair.onLine(ev.Position):
 		m.does = gestureSplit
+	case b.desk.again != nil:
+		m.does = gestureNone
+		b.desk.pressAgain(b.spot(ev.Position).at)
 	case b.desk.pairing != nil:
 		m.does = gestureNone
 		b.desk.pressPair(true, b.spot(ev.Position).at)

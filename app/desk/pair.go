@@ -342,7 +342,7 @@ func (d *Desk) nextInPair() string {
 	case p.how == difference && p.joining.diff == nil:
 		return wording.Say("There is no difference to show: the images are not aligned by themselves.")
 	case p.how == difference:
-		return wording.Say("Brighter is denser than before. Comma and full stop change the contrast, G the map of change.")
+		return wording.Say("Brighter is denser than before. Comma and full stop change the contrast, 9 shows or hides the map of change.")
 	}
 	return wording.Say("Both images move and zoom together; click the second one to edit it.")
 }

@@ -14,17 +14,17 @@ const keyBlinkByHand = fyne.KeyH
 // pairDeeds are the keys of two images; the sheet of keys lists them too.
 func pairDeeds() []deed {
 	show := func(how showing) func(*Desk) { return func(d *Desk) { d.pair.show(how) } }
-	return []deed{
+	return append([]deed{
 		toDo("V", wording.Say("Compare with a second image, or end the comparison"), (*Desk).compare, fyne.KeyV),
 		toDo("S", wording.Say("Two images side by side"), show(sideBySide), fyne.KeyS),
 		toDo("X", wording.Say("Two images with a split line; arrow keys move it"), show(splitLine), fyne.KeyX),
 		toDo("J", wording.Say("Two images blinking"), show(blinking), fyne.KeyJ),
-		toDo("P", wording.Say("Pair marks of the same structures on both images"), (*Desk).pairMarks, fyne.KeyP),
-		toDo("G", wording.Say("Show or hide the map of change over the difference"), (*Desk).toggleTint, fyne.KeyG),
+		toDo("F3", wording.Say("Pair marks of the same structures on both images"), (*Desk).pairMarks, fyne.KeyF3),
+		toDo("9", wording.Say("Show or hide the map of change over the difference"), (*Desk).toggleTint, fyne.Key9),
 		toDo("D", wording.Say("Difference of two images"), show(difference), fyne.KeyD),
 		toDo("H", wording.Say("Hold: see the second image in place of the first"), nil),
 		toDo("O", wording.Say("Put the other image of the two on the bench, to be edited"), (*Desk).swap, fyne.KeyO),
-	}
+	}, readingDeeds()...)
 }
 
 // idle reports whether Escape has nothing smaller to leave than the comparison.
@@ -44,10 +44,11 @@ func (d *Desk) arrowLine(dx float64) bool {
 	return true
 }
 
-// pairKey does what Enter, Backspace and Escape mean while marks are paired.
+// pairKey does what Enter, Backspace and Escape mean while marks are paired, or
+// read a second time.
 func (d *Desk) pairKey(name fyne.KeyName) bool {
 	if d.pairing == nil {
-		return false
+		return d.againKey(name)
 	}
 	switch name {
 	case fyne.KeyReturn, fyne.KeyEnter:

@@ -129,6 +129,8 @@ func (d *Desk) describePair(s *State) {
 // mode names what the next click is for.
 func (d *Desk) mode() string {
 	switch {
+	case d.again != nil:
+		return "second reading"
 	case d.pairing != nil:
 		return "pair marks"
 	case d.task != nil:
