@@ -129,8 +129,9 @@ func (d *Desk) build() {
 	d.panel = newChangePanel(d)
 	d.viewBar = newViewBar(d)
 	d.floor = container.New(floorLayout{d}, d.bench, d.side)
-	d.middle = container.NewBorder(container.NewVBox(d.bar.box, d.compareBar.box, d.guide.box),
-		container.NewVBox(d.profile.plot, d.flags.box, d.viewBar.box), nil, nil, d.floor)
+	above := container.NewVBox(d.bar.box, d.compareBar.box, d.guide.box)
+	below := container.NewVBox(d.profile.plot, d.flags.box, d.viewBar.box)
+	d.middle = container.New(aroundBench{}, above, below, d.floor)
 	d.tip = newTip(d)
 	d.frame = container.NewBorder(d.head.box, nil, d.strip.box, container.NewStack(d.sheet.box, d.panel.box), d.middle)
 	d.home = newHome(d)

@@ -134,6 +134,36 @@ func (f flow) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 	}
 }
 
+// aroundBench lays one object above, one below and one between them. Unlike
+// the toolkit's border it gives them their width before it asks for their
+// height: rows of buttons and sentences are as high as their width makes them.
+type aroundBench struct{}
+
+// MinSize is the height of all three at the width that they have.
+func (aroundBench) MinSize(objects []fyne.CanvasObject) fyne.Size {
+	var size fyne.Size
+	for _, o := range objects {
+		m := o.MinSize()
+		size = fyne.NewSize(max(size.Width, m.Width), size.Height+m.Height)
+	}
+	return size
+}
+
+// Layout gives the bench what the others leave.
+func (aroundBench) Layout(objects []fyne.CanvasObject, size fyne.Size) {
+	var heights [2]float32
+	for i, o := range objects[:2] {
+		for range 2 { // a row of buttons knows its height once it is laid out
+			o.Resize(fyne.NewSize(size.Width, o.MinSize().Height))
+		}
+		heights[i] = o.MinSize().Height
+	}
+	objects[0].Move(fyne.NewPos(0, 0))
+	objects[1].Move(fyne.NewPos(0, size.Height-heights[1]))
+	objects[2].Move(fyne.NewPos(0, heights[0]))
+	objects[2].Resize(fyne.NewSize(size.Width, size.Height-heights[0]-heights[1]))
+}
+
 // flush takes away the padding of a label, so that it stands in line with the
 // texts above it.
 func flush(l *widget.Label) *fyne.Container {

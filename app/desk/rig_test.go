@@ -44,7 +44,7 @@ type rig struct {
 // newRig opens an empty casebook on a desk of 1280×800.
 func newRig(t testing.TB) *rig {
 	t.Helper()
-	r := &rig{TB: t, path: filepath.Join(memory(t), "book.db"), clock: time.Unix(1_700_000_000, 0), size: fyne.NewSize(1280, 800)}
+	r := &rig{TB: t, path: filepath.Join(memory(t), "book.db"), clock: time.Unix(1_700_000_000, 0), size: fyne.NewSize(1280, 801)}
 	r.files = maps.Clone(samples())
 	r.open()
 	return r

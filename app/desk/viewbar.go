@@ -57,7 +57,7 @@ func newViewBar(d *Desk) *viewBar {
 		add("fit", wording.Say("Whole image"), func() { d.bench.fit() }, nil),
 		add("one to one", "1:1", func() { d.bench.times(1) }, nil),
 		add("two to one", "2:1", func() { d.bench.times(2) }, nil),
-		container.NewCenter(v.zoom)))
+		container.New(wide{56 * sizeText / 15}, container.NewCenter(v.zoom))))
 	return v
 }
 
