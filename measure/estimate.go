@@ -38,9 +38,6 @@ func known(v, u float64, from source) estimate {
 	return estimate{v, []term{{from, u}}}
 }
 
-// undefined is an estimate without a value.
-func undefined() estimate { return exact(math.NaN()) }
-
 // std returns the combined standard uncertainty.
 func (e estimate) std() float64 {
 	sum := 0.0

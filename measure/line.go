@@ -13,6 +13,21 @@ func mirrored(t, u vec) vec { return u.mul(2 * t.dot(u)).sub(t) }
 // across its plane.
 func turning(a, b, c vec) vec { return newCircle(a, b, c).curvature }
 
+// builder makes curves in memory that it uses again: the curve it returned
+// before is lost then.
+type builder struct {
+	circles
+	t []vec
+	c curve
+}
+
+// resized returns s with n elements, all zero.
+func resized[T any](s []T, n int) []T {
+	s = slices.Grow(s[:0], n)[:n]
+	clear(s)
+	return s
+}
+
 // tangents returns the unit tangents of the line through p (no two
 // neighbours equal; at least 2 points, 3 for a closed line, whose first point
 // is not repeated).
@@ -36,25 +51,6 @@ func turning(a, b, c vec) vec { return newCircle(a, b, c).curvature }
 //
 // With a mark where the arc starts it is 0.000 from five marks on, where the
 // others keep 0.02 to 0.07.
-func tangents(p []vec, closed bool) []vec {
-	return new(builder).tangents(p, closed)
-}
-
-// builder makes curves in memory that it uses again: the curve it returned
-// before is lost then.
-type builder struct {
-	circles
-	t []vec
-	c curve
-}
-
-// resized returns s with n elements, all zero.
-func resized[T any](s []T, n int) []T {
-	s = slices.Grow(s[:0], n)[:n]
-	clear(s)
-	return s
-}
-
 func (b *builder) tangents(p []vec, closed bool) []vec {
 	n := len(p)
 	b.t = resized(b.t, n)
