@@ -6,38 +6,10 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 
 	"rootrule/app/wording"
 )
-
-// header says whose case is on the desk and whether it is saved.
-type header struct {
-	desk       *Desk
-	who        *widget.Label
-	state      *canvas.Text
-	edit       *widget.Button
-	undo, redo *widget.Button
-	box        fyne.CanvasObject
-}
-
-func newHeader(d *Desk) *header {
-	h := &header{desk: d}
-	h.who = bold()
-	h.who.SizeName = theme.SizeNameHeadingText
-	h.who.Truncation = fyne.TextTruncateEllipsis
-	h.state = text("", colourMuted, sizeText, false)
-	h.edit = d.button("case", "Edit", d.askForRename)
-	h.undo = d.button("undo", "Undo", d.undo)
-	h.redo = d.button("redo", "Redo", d.redo)
-	buttons := container.NewHBox(h.edit, gap(8), container.NewCenter(h.state), gap(8), h.undo, h.redo,
-		d.button("cases", "Cases", d.showHome), d.button("new case", "New case", d.askForNewCase),
-		d.button("about", "Cautions", d.showAbout))
-	row := container.NewBorder(nil, nil, nil, buttons, h.who)
-	h.box = container.NewStack(canvas.NewRectangle(colourPanel), container.NewPadded(row))
-	return h
-}
 
 // gap is empty room between parts of a row.
 func gap(width float32) fyne.CanvasObject {
@@ -57,38 +29,6 @@ func (d *Desk) button(name, label string, do func()) *widget.Button {
 	})
 	d.parts[name] = b
 	return b
-}
-
-func (h *header) update() {
-	s := h.desk.session
-	who, state, colour := "No case is open", "", colourMuted
-	if s != nil {
-		who, state = caseTitle(s.kase.Code(), s.kase.Tooth()), "All is saved"
-	}
-	if h.desk.unsaved {
-		state, colour = "The last step is not saved", colourAlarm
-	}
-	if h.who.Text != who {
-		h.who.SetText(who)
-	}
-	able(h.edit, s != nil)
-	h.state.Color = colour
-	setText(h.state, state)
-	_, undo := s.canUndo()
-	_, redo := s.canRedo()
-	able(h.undo, undo)
-	able(h.redo, redo)
-}
-
-// caseTitle names a case in the header and in lists.
-func caseTitle(code, tooth string) string {
-	if code == "" {
-		code = wording.Say("without a code")
-	}
-	if tooth == "" {
-		return wording.Say("Case %s · no tooth yet", code)
-	}
-	return wording.Say("Case %s · tooth %s", code, wording.Tooth(tooth))
 }
 
 // taskBar stands over the bench and has the tasks.

@@ -61,7 +61,7 @@ func (d *Desk) askForFile() {
 		c.press(i)
 	}
 	c.look = &canvas.Image{FillMode: canvas.ImageFillContain}
-	c.look.SetMinSize(fyne.NewSize(240, 190))
+	c.look.SetMinSize(fyne.NewSize(200, 90))
 	d.parts["files"] = c.list
 	c.pop = dialog.NewCustomWithoutButtons(wording.Say("Open radiographs"), c.content(), d.o.Window)
 	size := d.o.Window.Canvas().Size()
@@ -87,7 +87,7 @@ func (c *chooser) content() fyne.CanvasObject {
 	top := container.NewVBox(container.NewHScroll(places), c.where, c.filter)
 	keys := text(wording.Say("Space ticks, Enter opens a folder or takes what is ticked."), colourMuted, sizeCaption, false)
 	foot := container.New(flow{}, c.add, whole, cancel, gap(8), container.NewCenter(keys))
-	side := container.New(wide{260}, container.NewVBox(c.look, c.says))
+	side := container.New(wide{260}, container.NewBorder(nil, c.says, nil, nil, c.look))
 	return container.NewBorder(top, container.NewPadded(foot), nil, side, c.list)
 }
 

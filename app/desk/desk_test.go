@@ -431,15 +431,15 @@ func TestStateHoldsNoPatientData(t *testing.T) {
 
 func TestRenameShowsInTheHeader(t *testing.T) {
 	r := opened(t)
-	if !strings.Contains(r.head.who.Text, "no tooth yet") {
-		t.Errorf("the header says %q", r.head.who.Text)
+	if !strings.Contains(r.head.who.text.Text, "no tooth yet") {
+		t.Errorf("the header says %q", r.head.who.text.Text)
 	}
 	if err := r.session.kase.Rename("K-17", "46", ""); err != nil {
 		t.Fatal(err)
 	}
 	r.refresh()
-	if r.head.who.Text != "Case K-17 · tooth 46" || r.head.state.Text != "All is saved" {
-		t.Errorf("the header says %q, %q", r.head.who.Text, r.head.state.Text)
+	if r.head.who.text.Text != "Case K-17 · tooth 46" || r.head.state.Text != "All is saved" {
+		t.Errorf("the header says %q, %q", r.head.who.text.Text, r.head.state.Text)
 	}
 }
 

@@ -37,7 +37,7 @@ type home struct {
 	list    *widget.List
 	empty   *widget.Label
 	demo    *widget.Button
-	count   *canvas.Text
+	count   *widget.Label
 	notice  *canvas.Text
 	takeOut *widget.Button // takes back what the notice tells of
 	open    *widget.Button
@@ -62,12 +62,14 @@ func (h *home) heading() fyne.CanvasObject {
 	title := bold()
 	title.SizeName = theme.SizeNameHeadingText
 	title.SetText(wording.Say("Cases"))
-	h.count = text("", colourMuted, sizeText, false)
-	h.back = widget.NewButton("", d.leaveHome)
+	h.count = widget.NewLabel("")
+	h.count.Truncation = fyne.TextTruncateEllipsis
+	h.back = widget.NewButton(wording.Say("Back to the case  (Esc)"), d.leaveHome)
 	d.parts["back to the case"] = h.back
-	row := container.NewHBox(title, container.NewCenter(h.count), layout.NewSpacer(), h.back,
+	buttons := container.NewHBox(h.back,
 		d.button("home settings", wording.Say("Settings"), d.showSettings),
 		d.button("home about", wording.Say("Cautions"), d.showAbout))
+	row := container.NewBorder(nil, nil, title, buttons, h.count)
 	return container.NewStack(canvas.NewRectangle(colourPanel), container.NewPadded(row))
 }
 
@@ -224,7 +226,9 @@ func (h *home) update() {
 	for c, b := range h.heads {
 		b.SetText(h.sort.head(c))
 	}
-	setText(h.count, h.counted())
+	if n := h.counted(); n != h.count.Text {
+		h.count.SetText(n)
+	}
 	h.list.Refresh()
 	h.updateEmpty()
 	h.updateDeeds()
@@ -285,9 +289,6 @@ func (h *home) updateDeeds() {
 		h.putAway.SetText(label)
 	}
 	h.back.Hidden = h.desk.session == nil
-	if s := h.desk.session; s != nil {
-		h.back.SetText(wording.Say("Back to %s  (Esc)", short(caseTitle(s.kase.Code(), s.kase.Tooth()))))
-	}
 	h.desk.prober.changed()
 }
 

@@ -79,8 +79,8 @@ func TestNotationIsForTheScreen(t *testing.T) {
 	if got := r.session.kase.Tooth(); got != "46" {
 		t.Fatalf("tooth 30 in Universal notation is kept as %q, FDI says 46", got)
 	}
-	if !strings.Contains(r.head.who.Text, "30") {
-		t.Errorf("the header says %q", r.head.who.Text)
+	if !strings.Contains(r.head.who.text.Text, "30") {
+		t.Errorf("the header says %q", r.head.who.text.Text)
 	}
 }
 
