@@ -135,7 +135,7 @@ func (d *Desk) build() {
 	d.tip = newTip(d)
 	d.frame = container.NewBorder(d.head.box, nil, d.strip.box, container.NewStack(d.sheet.box, d.panel.box), d.middle)
 	d.home = newHome(d)
-	d.o.Window.SetContent(container.NewStack(d.frame, d.home.box, d.tip.layer))
+	d.o.Window.SetContent(container.New(leastWindow, container.NewStack(d.frame, d.home.box, d.tip.layer)))
 	d.menu = newMenu(d)
 }
 

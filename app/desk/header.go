@@ -11,6 +11,20 @@ import (
 	"rootrule/app/wording"
 )
 
+// leastWindow lets the window be as small as a screen of 1600×1000 at scale 2
+// leaves it, whatever its parts ask for: the bench gives way, and no part of
+// the window lies beyond the screen.
+var leastWindow = atLeast{fyne.NewSize(640, 400)}
+
+// atLeast gives its only object all of the room, but asks for a fixed size.
+type atLeast struct{ size fyne.Size }
+
+// MinSize is the fixed size.
+func (a atLeast) MinSize([]fyne.CanvasObject) fyne.Size { return a.size }
+
+// Layout gives the object all of it.
+func (a atLeast) Layout(objects []fyne.CanvasObject, size fyne.Size) { wide{}.Layout(objects, size) }
+
 // header says whose case is on the desk and whether it is saved.
 type header struct {
 	desk       *Desk

@@ -31,7 +31,7 @@ const (
 var columnOrder = []column{columnCase, columnTooth, columnLast, columnChanged, columnRecall}
 
 // caseShares are the parts of the width that the columns get.
-var caseShares = []float32{30, 9, 21, 17, 23}
+var caseShares = []float32{28, 8, 20, 15, 29}
 
 // sorting is the order of the list. Its zero value is by recall: overdue cases
 // first, the longest overdue before all, then the others as they were changed.
