@@ -42,7 +42,6 @@ type Assistant struct {
 	mu    sync.Mutex
 	maps  map[wanted]*prepared
 	found map[string]outline.Outline // by what keyOf makes of the marks
-	along map[string]Along           // what lines with these marks follow
 }
 
 // wanted names what is prepared: an image, for dark or for bright lines.
@@ -60,7 +59,7 @@ type prepared struct {
 
 // New returns an Assistant for the images of one case.
 func New(images Images) *Assistant {
-	return &Assistant{images: images, maps: map[wanted]*prepared{}, found: map[string]outline.Outline{}, along: map[string]Along{}}
+	return &Assistant{images: images, maps: map[wanted]*prepared{}, found: map[string]outline.Outline{}}
 }
 
 // Prepare makes ready for lines on an image, bright ones (files, fillings) or
@@ -100,7 +99,6 @@ func (a *Assistant) grid(image string, bright bool) (*trace.Map, error) {
 // Line is what was found between clicks.
 type Line struct {
 	Marks    []measure.Point
-	Along    Along // what was followed, of a canal
 	Cautions []string
 }
 
@@ -141,26 +139,15 @@ func (a *Assistant) bright(image string, from, to measure.Point) (trace.Line, er
 	return grid.Canal(from, to, nil, true)
 }
 
-// tipReach is the length in px of the stretch of a filling that its tip is
-// sought at the end of: long against the width of a filling. By trial.
-const tipReach = 60
-
 // Tip finds the apical end of a root filling near a click; along is a point of
 // the filling farther up. Where no end is seen near the click, it is an error.
 func (a *Assistant) Tip(image string, click, along measure.Point) (measure.Point, error) {
-	d := click.Dist(along)
-	if d < 1 {
-		return click, fmt.Errorf("find the tip of the filling: the filling has no direction: click farther from its tip")
+	if err := checkEnds(click, along); err != nil {
+		return click, err
 	}
-	f := min(tipReach/d, 1)
-	from := measure.Pt(click.X+(along.X-click.X)*f, click.Y+(along.Y-click.Y)*f)
-	l, err := a.bright(image, from, click)
+	grid, err := a.grid(image, true)
 	if err != nil {
 		return click, err
 	}
-	tip := l.Points[len(l.Points)-1]
-	if off := tip.Dist(click); off > 1.5*trace.EndReach || tip.U > measure.DefaultClick*2 {
-		return click, fmt.Errorf("find the tip of the filling: no end is seen within %d px of the click: it stays where it was clicked", trace.EndReach)
-	}
-	return tip, nil
+	return grid.Tip(click, along)
 }

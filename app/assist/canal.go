@@ -13,18 +13,8 @@ import (
 type Clicks struct {
 	Orifice, Apex measure.Point
 	Via           []measure.Point // on the way, from the orifice on
-	Stage         string          // of the image: what to expect in the canal
-	Along         Along           // what to follow
+	Beside        bool            // the line beside the plainest is meant
 }
-
-// Along says what of a canal is followed.
-type Along int
-
-const (
-	AlongEither Along = iota // whichever is plainly there
-	AlongDark                // the canal itself
-	AlongBright              // a file or a filling in it
-)
 
 // Canal traces a canal between its orifice and its apex; a coronal reference
 // point above the orifice is the reader's own. Both are moved onto
@@ -33,11 +23,18 @@ func (a *Assistant) Canal(image string, c Clicks) (Line, error) {
 	if err := checkEnds(c.Orifice, c.Apex); err != nil {
 		return Line{}, err
 	}
-	l, along, err := a.either(image, c)
+	grid, err := a.grid(image, false)
 	if err != nil {
 		return Line{}, err
 	}
-	out := Line{Cautions: l.Cautions, Along: along}
+	l, err := grid.Canal(c.Orifice, c.Apex, c.Via, len(c.Via) == 0)
+	if err == nil && c.Beside {
+		l, err = grid.Alternative(l)
+	}
+	if err != nil {
+		return Line{}, err
+	}
+	out := Line{Cautions: l.Cautions}
 	last := len(l.Points) - 1
 	stops := []int{0}
 	for _, v := range c.Via {
@@ -55,7 +52,6 @@ func (a *Assistant) Canal(image string, c Clicks) (Line, error) {
 		}
 	}
 	out.Marks = apart(out.Marks)
-	a.remember(image, out.Marks, along)
 	return out, nil
 }
 
@@ -118,9 +114,6 @@ func apart(marks []measure.Point) []measure.Point {
 
 // Pull is a canal whose mark is dragged: the line beside it is traced anew.
 type Pull struct {
-	room          *Assistant
-	image         string
-	along         Along
 	grid          *trace.Map
 	canal         measure.Canal
 	mark          int
@@ -139,15 +132,11 @@ func (a *Assistant) Pull(image string, c measure.Canal, mark int) (*Pull, error)
 	if mark < 0 || mark >= len(c.Marks) {
 		return nil, fmt.Errorf("pull a canal: it has no mark %d", mark)
 	}
-	return a.pull(image, c, mark, a.follows(image, c))
-}
-
-func (a *Assistant) pull(image string, c measure.Canal, mark int, along Along) (*Pull, error) {
-	grid, err := a.grid(image, along == AlongBright)
+	grid, err := a.grid(image, false)
 	if err != nil {
 		return nil, err
 	}
-	p := &Pull{room: a, image: image, along: along, grid: grid, canal: c, mark: mark, before: -1, after: -1}
+	p := &Pull{grid: grid, canal: c, mark: mark, before: -1, after: -1}
 	for i := mark - 1; i >= c.Orifice && p.before < 0; i-- {
 		if Holds(c, i) {
 			p.before = i
@@ -214,9 +203,7 @@ func (p *Pull) Drop(to measure.Point) (measure.Canal, []string, error) {
 	if err != nil {
 		return measure.Canal{}, nil, err
 	}
-	c := p.with(l, to)
-	p.room.remember(p.image, c.Marks[c.Orifice:], p.along)
-	return c, l.Cautions, nil
+	return p.with(l, to), l.Cautions, nil
 }
 
 // moved is the canal with nothing but the mark itself at another place.
@@ -275,6 +262,6 @@ func shifted(start *int, first, rest, more, mark, moved int) *int {
 
 // From makes ready for a line that follows the mouse from an orifice: the
 // dragged mark is the apex.
-func (a *Assistant) From(image string, orifice measure.Point, along Along) (*Pull, error) {
-	return a.pull(image, measure.Canal{Marks: []measure.Point{byHand(orifice), byHand(orifice)}}, 1, along)
+func (a *Assistant) From(image string, orifice measure.Point) (*Pull, error) {
+	return a.Pull(image, measure.Canal{Marks: []measure.Point{byHand(orifice), byHand(orifice)}}, 1)
 }

@@ -3,7 +3,6 @@ package desk
 import (
 	"errors"
 	"slices"
-	"strings"
 
 	"fyne.io/fyne/v2"
 
@@ -251,23 +250,7 @@ func (d *Desk) keep(t *task, marks []measure.Point, by string) {
 
 // caution says what must be known of what was found, with what to do.
 func (d *Desk) caution(cautions []string) {
-	if len(cautions) == 0 {
-		return
+	if len(cautions) > 0 {
+		d.say(join(told(cautions), wording.Say("Drag a mark to correct it, or press Y and go by hand.")))
 	}
-	d.say(sentences(cautions) + " " + wording.Say("Drag a mark to correct it, or press Y and go by hand."))
-}
-
-// sentences joins cautions.
-func sentences(cautions []string) string {
-	out := make([]string, len(cautions))
-	for i, c := range cautions {
-		out[i] = wording.Sentence(c)
-	}
-	return strings.Join(out, " ")
-}
-
-// problem says an error as sentences.
-func problem(err error) string {
-	line, hint := wording.Error(err)
-	return join(line, hint)
 }

@@ -35,7 +35,6 @@ func (d *Desk) button(name, label string, do func()) *widget.Button {
 type taskBar struct {
 	desk  *Desk
 	tasks map[kind]*widget.Button
-	more  *moreBar
 	two   *widget.Button
 	box   fyne.CanvasObject
 }
@@ -46,9 +45,8 @@ func newTaskBar(d *Desk) *taskBar {
 		canal:       d.button("trace canal", "Trace canal", func() { d.start(canal) }),
 		lesion:      d.button("outline lesion", "Outline lesion", func() { d.start(lesion) }),
 	}}
-	t.more = newMoreBar(d)
 	t.two = d.button("compare", wording.Say("Compare"), d.compare)
-	t.box = container.NewPadded(container.New(flow{}, t.tasks[calibration], t.tasks[canal], t.tasks[lesion], t.more.button, t.more.box,
+	t.box = container.NewPadded(container.New(flow{}, t.tasks[calibration], t.tasks[canal], t.tasks[lesion], d.more.button, d.more.assisted,
 		gap(24), t.two))
 	return t
 }
@@ -60,7 +58,7 @@ func (t *taskBar) update() {
 	for k, b := range t.tasks {
 		lit(b, d.task != nil && d.task.kind == k)
 	}
-	t.more.update()
+	d.more.update()
 	lit(t.two, d.pair != nil)
 }
 

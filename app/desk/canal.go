@@ -36,6 +36,7 @@ func (d *Desk) assistCanal(p measure.Point) {
 	case f > lowest:
 		t.points[1] = p
 	default:
+		t.beside = false // the click says which one
 		t.points = append(t.points, p)
 		d.sortVias()
 	}
@@ -59,20 +60,25 @@ func (d *Desk) sortVias() {
 }
 
 // clicks returns what the assistant is given.
-func (t *task) clicks(stage string) assist.Clicks {
-	return assist.Clicks{Orifice: t.points[0], Apex: t.points[1], Via: slices.Clone(t.points[2:]), Stage: stage, Along: t.along}
+func (t *task) clicks() assist.Clicks {
+	return assist.Clicks{Orifice: t.points[0], Apex: t.points[1], Via: slices.Clone(t.points[2:]), Beside: t.beside}
 }
 
 // findCanal asks for the line between the clicks and shows it; then is done
 // next.
 func (d *Desk) findCanal(then func()) {
 	t, a, id := d.task, d.session.assistant, d.session.image
-	clicks := t.clicks(d.session.saved().Stage)
+	clicks := t.clicks()
 	t.found = nil
 	find := func() func() {
 		l, err := a.Canal(id, clicks)
 		return func() {
 			if d.task != t {
+				return
+			}
+			if err != nil && t.beside {
+				t.beside = false
+				d.findCanal(func() { d.say(wording.Say("No other canal stands out beside this line.")) })
 				return
 			}
 			if err != nil {
@@ -88,7 +94,7 @@ func (d *Desk) findCanal(then func()) {
 				then()
 				return
 			}
-			d.say(join(followWords(l.Along), sentences(l.Cautions)))
+			d.say(told(l.Cautions))
 		}
 	}
 	d.promise(func() { d.keepClicks(t) }, find)
@@ -153,12 +159,9 @@ func (t *task) from(reference *measure.Point, marks []measure.Point) []measure.P
 // followApex makes ready for a line that follows the mouse from the orifice.
 func (d *Desk) followApex() {
 	t, a, id := d.task, d.session.assistant, d.session.image
-	orifice, which := t.points[0], t.along
-	if which == assist.AlongEither {
-		which = assist.Expected(d.session.saved().Stage)
-	}
+	orifice := t.points[0]
 	d.ask(func() func() {
-		pull, err := a.From(id, orifice, which)
+		pull, err := a.From(id, orifice)
 		return func() {
 			if err == nil && d.task == t && len(t.points) == 1 {
 				t.pull = pull
@@ -167,39 +170,18 @@ func (d *Desk) followApex() {
 	})
 }
 
-// followOther traces the bright file or filling in a canal instead of the dark
-// canal, or the other way round.
-func (d *Desk) followOther() {
+// besideLine traces the canal beside the one that was found, or goes back to
+// that.
+func (d *Desk) besideLine() {
 	t := d.task
-	if t == nil || !t.assisted || t.kind != canal {
-		d.say(wording.Say("While a canal is traced: follow the dark canal, or the bright file in it."))
+	if t == nil || !t.assisted || t.kind != canal || t.found == nil {
+		d.say(wording.Say("While a line is traced: the canal beside the one that was found."))
 		d.refresh()
 		return
 	}
-	now := t.along
-	if t.found != nil {
-		now = t.found.Along
-	}
-	if t.along = assist.AlongBright; now == assist.AlongBright {
-		t.along = assist.AlongDark
-	}
-	switch n := len(t.points); {
-	case n == 1:
-		t.pull = nil
-		d.followApex()
-	case n > 1:
-		d.findCanal(nil)
-	}
-	d.say(followWords(t.along))
+	t.beside = !t.beside
+	d.findCanal(nil)
 	d.refresh()
-}
-
-// followWords says what a line follows.
-func followWords(a assist.Along) string {
-	if a == assist.AlongBright {
-		return wording.Say("The line follows the bright file or filling.")
-	}
-	return wording.Say("The line follows the dark canal.")
 }
 
 // draftApex shows the line from the orifice to the mouse.

@@ -71,6 +71,7 @@ type Desk struct {
 	details    *details
 	head       *header
 	bar        *taskBar
+	more       *moreBar
 	guide      *guide
 	compareBar *compareBar
 	panel      *changePanel
@@ -113,6 +114,7 @@ func New(o Options) *Desk {
 
 // build makes all parts of the desk, in the look and the language of now.
 func (d *Desk) build() {
+	d.more = newMoreBar(d)
 	d.bench = newBench(d)
 	d.profile = newProfile(d)
 	d.parts["bench"] = d.bench

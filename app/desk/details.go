@@ -54,7 +54,7 @@ func newDetails(d *Desk) *details {
 	c.discard = d.button("discard", "", c.dispose)
 	back := canvas.NewRectangle(colourChosen)
 	back.CornerRadius = 4
-	inner := container.NewVBox(c.name, c.choice.box, c.forms[calibration], c.forms[canal], c.forms[lesion],
+	inner := container.NewVBox(c.name, c.choice.box, c.forms[calibration], c.forms[canal], c.forms[lesion], d.more.swell,
 		container.NewHBox(c.done, c.discard))
 	c.box = container.NewStack(back, container.NewPadded(container.NewPadded(inner)))
 	return c

@@ -40,7 +40,7 @@ func deeds() []deed {
 		toDo("T", "Trace canal", func(d *Desk) { d.start(canal) }, fyne.KeyT),
 		toDo("L", "Outline lesion", func(d *Desk) { d.start(lesion) }, fyne.KeyL),
 		toDo("A", "More marks: filling, obstruction, post", (*Desk).showMoreMarks, fyne.KeyA),
-		toDo("U", "Trace along the dark canal, or along the bright file in it", (*Desk).followOther, fyne.KeyU),
+		toDo("U", "While a line is traced: the canal beside the one found", (*Desk).besideLine, fyne.KeyU),
 		toDo("Y", "Marks by hand, or assisted", (*Desk).toggleByHand, fyne.KeyY),
 		toDo("Enter", "End the calibration, trace or outline and keep it", (*Desk).finish, fyne.KeyReturn, fyne.KeyEnter),
 		toDo("Backspace", "Take back the last mark of a task", (*Desk).backspace, fyne.KeyBackspace),

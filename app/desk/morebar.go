@@ -9,15 +9,14 @@ import (
 )
 
 // moreBar is what the bar above the bench has for marks beside the three usual
-// tasks: the menu of further marks, whether they are assisted, and the slider
-// that moves a found outline.
+// tasks: the menu of further marks and whether they are assisted; and the slider
+// that moves a found outline, which stands on the card of what is selected.
 type moreBar struct {
 	desk     *Desk
 	button   *widget.Button
 	assisted *widget.Check
 	slider   *widget.Slider
 	swell    *fyne.Container
-	box      *fyne.Container
 }
 
 func newMoreBar(d *Desk) *moreBar {
@@ -36,9 +35,8 @@ func newMoreBar(d *Desk) *moreBar {
 	m.slider.OnChanged = func(px float64) { m.move(px, false) }
 	m.slider.OnChangeEnded = func(px float64) { m.move(px, true) }
 	d.parts["outline slider"] = m.slider
-	m.swell = container.NewHBox(widget.NewLabel(wording.Say("Outline inward")),
-		container.New(wide{140}, m.slider), widget.NewLabel(wording.Say("outward")))
-	m.box = container.NewHBox(m.assisted, m.swell)
+	m.swell = container.NewBorder(nil, nil, text(wording.Say("Inward"), colourText, sizeCaption, false),
+		text(wording.Say("outward"), colourText, sizeCaption, false), m.slider)
 	return m
 }
 
@@ -59,8 +57,8 @@ func (m *moreBar) update() {
 	on := d.swellable()
 	if m.swell.Visible() != on {
 		m.swell.Hidden = !on
-		m.box.Refresh()
-		d.bar.box.Refresh()
+		d.details.box.Refresh()
+		d.sheet.box.Refresh()
 	}
 	if on && d.session.draft == nil && m.slider.Value != d.swollen().px {
 		m.slider.Value = d.swollen().px

@@ -128,7 +128,7 @@ func (d *Desk) bent(g grip, sh shape, to measure.Point) {
 			d.reshape(wording.Say("move %s", markName(d.session.saved(), g)), g.item, change)
 			d.selected = grip{g.item, nearestPoint(marksOf(d.session.saved(), g.item), to)}
 			if len(cautions) > 0 {
-				d.say(sentences(cautions))
+				d.say(told(cautions))
 			}
 		}
 	})

@@ -23,7 +23,7 @@ type task struct {
 	assisted  bool
 	reference *measure.Point // of an assisted canal, once it is clicked
 	found     *assist.Line   // between the clicks of an assisted canal
-	along     assist.Along   // the dark canal, or something bright in it
+	beside    bool           // the canal beside the plainest is meant
 	above     int            // marks of it above the orifice
 	pull      *assist.Pull   // the line from the orifice to the mouse
 }
