@@ -136,7 +136,19 @@ func (a *Assistant) bright(image string, from, to measure.Point) (trace.Line, er
 	if err != nil {
 		return trace.Line{}, err
 	}
-	return grid.Canal(from, to, nil, true)
+	l, err := grid.Canal(from, to, nil, true)
+	if err == nil && mean(l.Confidence) < weakEnd {
+		return l, fmt.Errorf("find the bright line: hardly anything bright is seen between the clicks: the marks stay where they were clicked")
+	}
+	return l, err
+}
+
+func mean(v []float64) float64 {
+	sum := 0.0
+	for _, x := range v {
+		sum += x / float64(len(v))
+	}
+	return sum
 }
 
 // Tip finds the apical end of a root filling near a click; along is a point of

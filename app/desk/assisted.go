@@ -231,6 +231,7 @@ func (d *Desk) keep(t *task, marks []measure.Point, by string) {
 		return
 	}
 	d.session.dismiss()
+	t.belong(d.session.saved(), marks)
 	ok := d.edit(t.label(0), func(im *measure.ImageMarks) error {
 		t.put(im, marks)
 		if made := madeBy(im, t.item()); made != nil && t.owner.kind == nothing {
@@ -251,6 +252,6 @@ func (d *Desk) keep(t *task, marks []measure.Point, by string) {
 // caution says what must be known of what was found, with what to do.
 func (d *Desk) caution(cautions []string) {
 	if len(cautions) > 0 {
-		d.say(join(told(cautions), wording.Say("Drag a mark to correct it, or press Y and go by hand.")))
+		d.say(join(told(cautions), wording.Say("Drag a mark to correct it.")))
 	}
 }

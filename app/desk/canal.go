@@ -149,7 +149,7 @@ func (d *Desk) draftCanal(mouse measure.Point) {
 // from the orifice on.
 func (t *task) from(reference *measure.Point, marks []measure.Point) []measure.Point {
 	t.above = 0
-	if reference == nil {
+	if reference == nil || reference.Dist(marks[0]) < 1 { // the orifice is the reference point
 		return marks
 	}
 	t.above = 1

@@ -44,9 +44,17 @@ func newGuide(d *Desk) *guide {
 	return g
 }
 
+// alone is the length from which on what just happened stands alone, so that
+// the line stays within the room it has: a bench that moves under the mouse
+// makes a click miss.
+const alone = 90
+
 // update says what the next click will do.
 func (g *guide) update() {
-	text := join(g.desk.notice, g.desk.next())
+	text := g.desk.notice
+	if g.desk.task != nil || len(text) < alone {
+		text = join(text, g.desk.next())
+	}
 	if text != g.text {
 		g.text = text
 		g.line.SetText(text)

@@ -35,6 +35,7 @@ func (d *Desk) startAs(k kind, way string) {
 		return
 	}
 	d.task, d.selected = t, nowhere
+	d.say("")
 	d.prepare(t)
 	if k == calibration && len(d.session.saved().Calibration) > 0 {
 		d.say(wording.Say("This adds a second calibration beside the first."))

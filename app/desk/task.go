@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"math"
 	"slices"
 
 	"rootrule/app/assist"
@@ -21,6 +22,7 @@ type task struct {
 	index       int // of the item among its kind
 
 	assisted  bool
+	named     bool           // the canal it lies in was chosen
 	reference *measure.Point // of an assisted canal, once it is clicked
 	found     *assist.Line   // between the clicks of an assisted canal
 	beside    bool           // the canal beside the plainest is meant
@@ -43,6 +45,7 @@ func newTask(k kind, way string, im *measure.ImageMarks, tooth string, near item
 		t.known, t.u = usual(im, t.way)
 	case filling, obstruction, post:
 		t.tooth, t.name = canalFor(im, k, tooth, near)
+		t.named = isCanal(im, near)
 	}
 	return t
 }
@@ -50,7 +53,7 @@ func newTask(k kind, way string, im *measure.ImageMarks, tooth string, near item
 // canalFor returns the canal that a new filling, obstruction or post lies in:
 // the selected one, else the first traced one that has none yet.
 func canalFor(im *measure.ImageMarks, k kind, tooth string, near item) (string, string) {
-	if near.kind == canal && exists(im, near) {
+	if isCanal(im, near) {
 		return im.Canals[near.index].Tooth, im.Canals[near.index].Name
 	}
 	taken := func(tooth, name string) bool {
@@ -67,6 +70,23 @@ func canalFor(im *measure.ImageMarks, k kind, tooth string, near item) (string, 
 		}
 	}
 	return tooth, firstFree(canalNames(tooth), func(name string) bool { return taken(tooth, name) })
+}
+
+func isCanal(im *measure.ImageMarks, it item) bool { return it.kind == canal && exists(im, it) }
+
+// belong makes a filling, an obstruction or a post belong to the traced canal
+// that it lies along, unless that was chosen.
+func (t *task) belong(im *measure.ImageMarks, marks []measure.Point) {
+	if t.named || t.kind != filling && t.kind != obstruction && t.kind != post {
+		return
+	}
+	best := math.Inf(1)
+	for i, c := range im.Canals {
+		if d := distanceTo(curveOf(im, item{canal, i}), marks[0]); d < best {
+			best = d
+			t.tooth, t.name = c.Tooth, c.Name
+		}
+	}
 }
 
 // labelOf returns tooth and name of an item.
