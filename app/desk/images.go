@@ -72,6 +72,7 @@ func (d *Desk) arrived(m *imaging.Image, pic *tone.Picture, start tone.Window) {
 	d.profile.start()
 	d.sheet.note(m.Cautions)
 	d.refresh()
+	d.pair.begin()
 	d.fillStrip()
 }
 
@@ -125,6 +126,10 @@ func (d *Desk) keepView() {
 // choose puts another image of the case on the bench.
 func (d *Desk) choose(id string) {
 	if d.session == nil || id == d.session.image {
+		return
+	}
+	if d.pair != nil && id == d.pair.other {
+		d.swap()
 		return
 	}
 	d.endTask()

@@ -185,8 +185,7 @@ func (p *pair) middle(after string) measure.Point {
 // aligns again.
 func (p *pair) flipSecond() {
 	_, after := p.earlier()
-	p.desk.flip(after)
-	p.join()
+	p.desk.flip(after) // which aligns again
 }
 
 // place works out which map lies under the pair: the recorded one, the one

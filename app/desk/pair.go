@@ -150,10 +150,18 @@ func (d *Desk) decodeSecond(s *session, p *pair, file string) {
 			start = tone.Window{Low: v.Low, High: v.High, Invert: v.Invert}
 		}
 		p.picture, p.window, p.table = pic, start, start.Table()
-		p.compute()
-		p.loosen()
-		p.join()
+		p.begin()
 	})
+}
+
+// begin lays the images on each other, once both are there, and aligns them.
+func (p *pair) begin() {
+	if p == nil || p.picture == nil || !p.desk.session.ready {
+		return
+	}
+	p.compute()
+	p.loosen()
+	p.join()
 }
 
 // loosen lays the second image on the one on the bench by size and middle
@@ -290,11 +298,21 @@ func (d *Desk) swap() {
 		b.fitted = false
 		b.setView(view)
 	}
+	d.sees()
 	s.compute()
 	if err := s.kase.SetPlace(s.image); err != nil {
 		d.fail(err)
 	}
 	d.refresh()
+}
+
+// sees tells the parts that follow the picture on the bench of another one.
+func (d *Desk) sees() {
+	im := d.session.saved()
+	if m, err := d.session.reader.Image(im.ID, im.File); err == nil { // decoded already
+		d.eye.arrived(d.bench.picture, m)
+		d.sheet.note(m.Cautions)
+	}
 }
 
 // viewOfSecond is the view of the second image in its own pixels that shows
@@ -325,6 +343,21 @@ func (d *Desk) checkPair() {
 	}
 	p.compute()
 	p.place()
+	if p.stale() {
+		p.begin()
+	}
+}
+
+// stale reports whether one of the images lies another way than when they were
+// aligned, or is another one.
+func (p *pair) stale() bool {
+	q := &p.joining.question
+	if p.picture == nil || !p.desk.session.ready || q.Before.Digest == "" {
+		return false
+	}
+	before, after := p.earlier()
+	b, a := imageIn(&p.desk.session.marks, before), imageIn(&p.desk.session.marks, after)
+	return b.SHA256 != q.Before.Digest || a.SHA256 != q.After.Digest || turnOf(b) != q.Before.Turn || turnOf(a) != q.After.Turn
 }
 
 // nextInPair says what can be done with two images.

@@ -161,3 +161,33 @@ func TestBlinkingIsSafe(t *testing.T) {
 		t.Errorf("by hand the image changed %d times in a second", changes)
 	}
 }
+
+// TestStripAndPair: Ctrl and a tap on a card compare with it, a tap on the
+// second image swaps, a tap on a third takes the place of the one on the bench.
+func TestStripAndPair(t *testing.T) {
+	r := opened(t)
+	r.takeIn([]string{"/x/two.png"})
+	r.takeIn([]string{"/x/three.png"})
+	r.choose(r.session.marks.Images[0].ID)
+	ids := []string{r.session.marks.Images[0].ID, r.session.marks.Images[1].ID, r.session.marks.Images[2].ID}
+	card := r.strip.cards[1]
+	press := &desktop.MouseEvent{Button: desktop.MouseButtonPrimary, Modifier: fyne.KeyModifierControl}
+	card.MouseDown(press)
+	card.Tapped(nil)
+	if r.pair == nil || r.pair.other != ids[1] {
+		t.Fatal("Ctrl and a tap do not compare")
+	}
+	card.MouseDown(&desktop.MouseEvent{Button: desktop.MouseButtonPrimary})
+	card.Tapped(nil)
+	if r.session.image != ids[1] || r.pair == nil || r.pair.other != ids[0] {
+		t.Error("a tap on the second image does not swap the two")
+	}
+	r.strip.cards[2].Tapped(nil)
+	if r.session.image != ids[2] || r.pair == nil || r.pair.other != ids[0] {
+		t.Error("a tap on a third image does not put that on the bench")
+	}
+	before, after := r.pair.earlier()
+	if q := r.pair.joining.question; q.Before.Digest != imageIn(&r.session.marks, before).SHA256 || q.After.Digest != imageIn(&r.session.marks, after).SHA256 {
+		t.Error("the new pair is not aligned")
+	}
+}

@@ -19,7 +19,9 @@ func (p *pair) onTop() bool {
 func (p *pair) drawPictures(b *bench, v tone.View) {
 	whole := b.frame.Rect
 	back := color.RGBA(colourBench)
-	own := func(area image.Rectangle) { p.seen[0].Draw(b.frame, area, b.picture, v, tone.Same, b.table, back) }
+	own := func(area image.Rectangle) {
+		p.seen[0].Draw(b.frame, area, p.desk.eye.picture(b.picture), v, tone.Same, b.table, back)
+	}
 	second := func(area image.Rectangle) {
 		p.seen[1].Draw(b.frame, area, p.picture, v, tone.Map(p.back()), p.table, back)
 	}

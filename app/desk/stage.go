@@ -152,7 +152,11 @@ func (r *stageRail) Cursor() desktop.Cursor { return desktop.PointerCursor }
 
 // imageItems is what can be done with an image of the case.
 func (d *Desk) imageItems(id string) []*fyne.MenuItem {
+	against := fyne.NewMenuItem(wording.Say("Compare with the image on the bench"), func() { d.comparePair(id) })
+	against.Disabled = id == d.session.image
 	items := []*fyne.MenuItem{
+		against,
+		fyne.NewMenuItemSeparator(),
 		fyne.NewMenuItem(wording.Say("Exchange left and right"), func() { d.flip(id) }),
 		fyne.NewMenuItem(wording.Say("Turn right by 90°"), func() { d.turnBy(id, 90) }),
 		fyne.NewMenuItem(wording.Say("Turn left by 90°"), func() { d.turnBy(id, 270) }),

@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 
@@ -103,6 +104,7 @@ type card struct {
 	date   *canvas.Text
 	more   *widget.Button
 	chosen bool
+	beside bool        // Ctrl was held at the latest press
 	small  image.Image // the thumbnail before it was turned
 }
 
@@ -132,8 +134,23 @@ func (c *card) CreateRenderer() fyne.WidgetRenderer {
 	return widget.NewSimpleRenderer(container.NewStack(c.back, container.NewPadded(words)))
 }
 
-// Tapped puts the image on the bench.
-func (c *card) Tapped(*fyne.PointEvent) { c.desk.choose(c.id); c.desk.focusBench() }
+// MouseDown notes whether Ctrl is held: a tap doesn't tell.
+func (c *card) MouseDown(ev *desktop.MouseEvent) {
+	c.beside = ev.Modifier&(fyne.KeyModifierControl|fyne.KeyModifierSuper) != 0
+}
+
+// MouseUp: see MouseDown.
+func (c *card) MouseUp(*desktop.MouseEvent) {}
+
+// Tapped puts the image on the bench, with Ctrl beside the one that is there.
+func (c *card) Tapped(*fyne.PointEvent) {
+	if c.beside {
+		c.desk.comparePair(c.id)
+	} else {
+		c.desk.choose(c.id)
+	}
+	c.desk.focusBench()
+}
 
 // TappedSecondary shows what can be done with the image.
 func (c *card) TappedSecondary(*fyne.PointEvent) { c.menu() }
