@@ -45,13 +45,22 @@ func Subtract(before, after *imaging.Image, r Result, o Options) (Difference, er
 	if s.usable() < w*h/20 {
 		return Difference{}, errors.New("subtract two images: less than a twentieth of the image is shown by both and unchanged: there is nothing to match grey values with")
 	}
-	s.match()
-	s.level()
-	s.dropOutliers()
-	s.match()
-	s.level()
+	for range 2 { // with what changed taken out, once more
+		s.match()
+		s.level()
+		s.equalBlur()
+		s.dropOutliers()
+	}
 	return s.difference(), nil
 }
+
+// blurUnc is the uncertainty, in px², of half the variance by which the two
+// blurs differ, once that is fitted. Chosen by trials.
+const blurUnc = 1.0
+
+// leastEdge is the uncertainty, in px, of the place of an edge in two pictures
+// with different blur, even where the map is exact. Chosen by trials.
+const leastEdge = 0.15
 
 // subtraction is a difference in the making; all pictures are w × h.
 type subtraction struct {
@@ -59,12 +68,14 @@ type subtraction struct {
 	before []float32
 	after  []float32 // as it is; NaN where unknown
 	diff   []float32
-	still  []bool // thought to be unchanged
+	still  []bool    // thought to be unchanged
+	bend   []float32 // Laplacian of the earlier picture, softened
+	edge   float64   // px, uncertainty of the place of an edge
 }
 
 func newSubtraction(before, after *imaging.Image, r Result, o Options) *subtraction {
 	w, h := before.Width, before.Height
-	s := &subtraction{w: w, h: h, before: make([]float32, w*h), after: make([]float32, w*h), diff: make([]float32, w*h), still: make([]bool, w*h)}
+	s := &subtraction{w: w, h: h, edge: math.Hypot(r.Residual, leastEdge), before: make([]float32, w*h), after: make([]float32, w*h), diff: make([]float32, w*h), still: make([]bool, w*h)}
 	pix, known := Warp(after, r, w, h)
 	warped := &imaging.Image{Width: w, Height: h, Pix: pix, WhiteIsZero: after.WhiteIsZero}
 	readA, readB := rowReader(before, false), rowReader(warped, false)
@@ -180,6 +191,43 @@ func (s *subtraction) level() {
 	}
 }
 
+// equalBlur takes away what a difference of the two point spreads leaves at
+// edges: to first order a multiple of the Laplacian (a Gaussian blur of variance
+// v adds v/2 of it), fitted where the picture is steep.
+func (s *subtraction) equalBlur() {
+	soft := boxMean(boxMean(s.before, s.w, s.h, 2), s.w, s.h, 2)
+	s.bend = make([]float32, len(soft))
+	bend := s.bend
+	var size []float64
+	for y := 1; y < s.h-1; y++ {
+		for x := 1; x < s.w-1; x++ {
+			i := y*s.w + x
+			bend[i] = soft[i-1] + soft[i+1] + soft[i-s.w] + soft[i+s.w] - 4*soft[i]
+			if s.still[i] && i%7 == 0 {
+				size = append(size, math.Abs(float64(bend[i])))
+			}
+		}
+	}
+	medianOf(size) // sorts
+	if len(size) < 1000 {
+		return
+	}
+	steep := float32(size[len(size)*97/100]) // the most bent 3 %: far above noise
+	var up, down float64
+	for i, b := range bend {
+		if d := s.diff[i]; s.still[i] && d == d && (b > steep || b < -steep) {
+			up += float64(b) * float64(d)
+			down += float64(b) * float64(b)
+		}
+	}
+	if down > 0 {
+		k := float32(up / down)
+		for i, b := range bend {
+			s.diff[i] -= k * b
+		}
+	}
+}
+
 // dropOutliers takes what differs by far from the parts thought unchanged.
 func (s *subtraction) dropOutliers() {
 	smooth := boxMean(s.diff, s.w, s.h, 4)
@@ -189,7 +237,7 @@ func (s *subtraction) dropOutliers() {
 			sample = append(sample, math.Abs(float64(smooth[i])))
 		}
 	}
-	limit := float32(5 * medianOf(sample) / 0.6745) // 0.6745: median of |x|, standard normal
+	limit := float32(5 * medianOf(sample) / normalMedian) // normalMedian: median of |x|, standard normal
 	for i, v := range smooth {
 		if s.still[i] && !(v < limit && v > -limit) {
 			s.still[i] = false
@@ -211,14 +259,14 @@ func (s *subtraction) difference() Difference {
 			}
 		}
 	}
-	d.Noise = medianOf(sample) / 0.6745
+	d.Noise = medianOf(sample) / normalMedian
 	smooth := boxMean(boxMean(s.diff, s.w, s.h, 2), s.w, s.h, 2)
 	d.Units = s.inUnits(smooth)
 	d.Changed = changedPlaces(d.Units, s.w, s.h)
 	return d
 }
 
-// changedPlaces are the rectangles around connected places beyond the limit.
+// changedPlaces are the cells of which more than a quarter lies beyond the limit.
 func changedPlaces(units []float32, w, h int) []image.Rectangle {
 	const cell = 16
 	var out []image.Rectangle
@@ -232,7 +280,7 @@ func changedPlaces(units []float32, w, h int) []image.Rectangle {
 					}
 				}
 			}
-			if n > cell*cell/8 {
+			if n > cell*cell/4 {
 				out = append(out, image.Rect(x, y, min(x+cell, w), min(y+cell, h)))
 			}
 		}
@@ -254,7 +302,14 @@ func (s *subtraction) inUnits(smooth []float32) []float32 {
 	bins.close()
 	out := make([]float32, len(smooth))
 	for i, v := range smooth {
-		out[i] = v / bins.sd[bins.of(i)]
+		out[i] = v / s.deviation(bins, i)
 	}
 	return out
+}
+
+// deviation is the standard deviation of the smoothed difference at a pixel
+// where nothing changed.
+func (s *subtraction) deviation(bins *noiseBins, i int) float32 {
+	noise, place, blur := float64(bins.sd[bins.of(i)]), s.edge*float64(bins.grad[i])/2, blurUnc*float64(s.bend[i])
+	return float32(math.Sqrt(noise*noise + place*place + blur*blur))
 }

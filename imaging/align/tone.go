@@ -38,17 +38,26 @@ type toneCurve struct{ from, to []float64 }
 // sameTone changes nothing.
 var sameTone = toneCurve{[]float64{0, 1}, []float64{0, 1}}
 
+// knotParts are the parts of a distribution whose grey values are matched: 512
+// in equal steps, and finer ones towards both ends, where the densest enamel
+// and the open beam are a small part of the picture.
+func knotParts() []float64 {
+	const knots = 512
+	parts := []float64{0.0002, 0.0005}
+	for i := range knots {
+		parts = append(parts, (float64(i)+0.5)/knots)
+	}
+	return append(parts, 0.9995, 0.9998)
+}
+
 // matchCurve makes the distribution of one histogram that of another.
 func matchCurve(from, to *histogram) toneCurve {
-	const knots = 64
-	parts := make([]float64, knots)
-	for i := range parts {
-		parts[i] = (float64(i) + 0.5) / knots
-	}
+	parts := knotParts()
 	a, b := from.quantiles(parts), to.quantiles(parts)
+	step := (a[len(a)-1] - a[0]) / 100 // knots nearer than that would follow noise
 	var c toneCurve
 	for i := range a {
-		if n := len(c.from); n == 0 || a[i] > c.from[n-1]+1 {
+		if n := len(c.from); n == 0 || a[i] > c.from[n-1]+step {
 			c.from, c.to = append(c.from, a[i]), append(c.to, b[i])
 		}
 	}
@@ -136,7 +145,7 @@ type noiseBins struct {
 
 const (
 	greyBins  = 12
-	steepBins = 6
+	steepBins = 8
 )
 
 func newNoiseBins(s *subtraction) *noiseBins {
@@ -160,7 +169,7 @@ func newNoiseBins(s *subtraction) *noiseBins {
 	for k := range b.edges {
 		b.edges[k] = float32(grey[(k+1)*len(grey)/greyBins])
 	}
-	for k, part := range [steepBins - 1]float64{0.5, 0.8, 0.92, 0.97, 0.99} { // finer where few pixels are steep
+	for k, part := range [steepBins - 1]float64{0.5, 0.8, 0.92, 0.97, 0.99, 0.996, 0.999} { // finer where few pixels are steep
 		b.steep[k] = float32(steep[int(part*float64(len(steep)-1))])
 	}
 	return b
@@ -177,6 +186,9 @@ func (b *noiseBins) of(i int) int {
 	return s*greyBins + g
 }
 
+// normalTenth is what one in ten |x| goes beyond, for a standard normal x.
+const normalTenth = 1.645
+
 // close turns the collected values into standard deviations; a bin with few of
 // them takes that of all.
 func (b *noiseBins) close() {
@@ -184,11 +196,12 @@ func (b *noiseBins) close() {
 	for _, v := range b.values {
 		all = append(all, v...)
 	}
-	usual := medianOf(all) / 0.6745
+	usual := medianOf(all) / normalMedian
 	for i, v := range b.values {
 		b.sd[i] = float32(usual)
-		if len(v) >= 200 {
-			b.sd[i] = float32(math.Max(medianOf(v)/0.6745, 0.3*usual))
+		if len(v) >= 100 {
+			mid := medianOf(v) / normalMedian
+			b.sd[i] = float32(max(mid, v[len(v)*9/10]/normalTenth, 0.3*usual))
 		}
 	}
 }

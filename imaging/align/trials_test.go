@@ -23,7 +23,7 @@ var teeth = sync.OnceValue(func() (out []*imaging.Image) {
 })
 
 var (
-	patients = 6
+	patients = 5
 	retakes  = 3 // of each patient
 )
 
