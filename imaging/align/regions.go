@@ -8,6 +8,15 @@ import (
 // regionSide is the number of regions along the longer side of a picture.
 const regionSide = 4
 
+const (
+	// mostRegionNoise is the variance, in px², of a region's mean move from which on
+	// the region says nothing: open beam, or next to nothing in common.
+	mostRegionNoise = 0.25
+	// significantPull is the 99 % quantile of chi-square with two degrees of
+	// freedom: a smaller mean move is noise, which the map's covariance has in it.
+	significantPull = 9.21
+)
+
 // regions says for each part of the picture by how much the map is thought to
 // miss there: the uncertainty of the map, and what the blocks of the part say
 // together beyond the noise of their mean.
@@ -20,15 +29,13 @@ func (r *Result) regions(moves []move) []Region {
 	for j := range ny {
 		for i := range nx {
 			rect := image.Rect(i*r.width/nx, j*r.height/ny, (i+1)*r.width/nx, (j+1)*r.height/ny)
-			if g, ok := r.region(rect, moves); ok {
-				out = append(out, g)
-			}
+			out = append(out, r.region(rect, moves))
 		}
 	}
 	return out
 }
 
-func (r *Result) region(rect image.Rectangle, moves []move) (Region, bool) {
+func (r *Result) region(rect image.Rectangle, moves []move) Region {
 	var a, b, c, p, q, pull float64
 	g := Region{Rect: rect}
 	for i := range moves {
@@ -47,16 +54,15 @@ func (r *Result) region(rect image.Rectangle, moves []move) (Region, bool) {
 		p += m.cos*ru - m.sin*rv
 		q += m.sin*ru + m.cos*rv
 	}
-	if g.Blocks < 3 { // fewer say nothing together
-		return g, false
-	}
-	if det := a*c - b*b; det > 0 {
-		mx, my := (c*p-b*q)/det, (a*q-b*p)/det
-		pull = max(0, mx*mx+my*my-(a+c)/det) * r.step * r.step
+	if det := a*c - b*b; g.Blocks >= 3 && det > 0 { // fewer say nothing together
+		mx, my, noise := (c*p-b*q)/det, (a*q-b*p)/det, (a+c)/det
+		if noise*r.step*r.step < mostRegionNoise && a*mx*mx+2*b*mx*my+c*my*my > significantPull {
+			pull = max(0, mx*mx+my*my-noise) * r.step * r.step
+		}
 	}
 	mid := rect.Min.Add(rect.Max).Div(2)
 	g.Residual = math.Sqrt(2*r.variance(float64(mid.X), float64(mid.Y)) + pull)
-	return g, true
+	return g
 }
 
 // residual is the root mean square of the regions' residuals.
