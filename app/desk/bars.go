@@ -41,9 +41,9 @@ type taskBar struct {
 
 func newTaskBar(d *Desk) *taskBar {
 	t := &taskBar{desk: d, tasks: map[kind]*widget.Button{
-		calibration: d.button("calibrate", "Calibrate", func() { d.start(calibration) }),
-		canal:       d.button("trace canal", "Trace canal", func() { d.start(canal) }),
-		lesion:      d.button("outline lesion", "Outline lesion", func() { d.start(lesion) }),
+		calibration: d.button("calibrate", wording.Say("Calibrate"), func() { d.start(calibration) }),
+		canal:       d.button("trace canal", wording.Say("Trace canal"), func() { d.start(canal) }),
+		lesion:      d.button("outline lesion", wording.Say("Outline lesion"), func() { d.start(lesion) }),
 	}}
 	t.two = d.button("compare", wording.Say("Compare"), d.compare)
 	t.box = container.NewPadded(container.New(flow{}, t.tasks[calibration], t.tasks[canal], t.tasks[lesion], d.more.button, d.more.assisted,

@@ -7,6 +7,8 @@ import (
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
+
+	"rootrule/app/wording"
 )
 
 // details is the card at the foot of the worksheet: what can be typed about
@@ -44,12 +46,12 @@ func newDetails(d *Desk) *details {
 	c.lesionTooth = newField(d, "lesion tooth", d.setTooth)
 	c.lesionName = newField(d, "lesion name", d.setName)
 	c.forms = map[kind]*fyne.Container{
-		calibration: form([]float32{118, 62, 12, 142, 56}, "Known length, mm", c.known, "", "std. uncertainty, mm", c.knownU),
-		canal:       form([]float32{46, 56, 14, 48, 76, 14, 80, 60}, "Tooth", c.tooth, "", "Name", c.canalName, "", "Offset, mm", c.offset),
-		lesion:      form([]float32{46, 56, 14, 48, 76}, "Tooth", c.lesionTooth, "", "Name", c.lesionName),
+		calibration: form([]float32{118, 62, 12, 142, 56}, wording.Say("Known length, mm"), c.known, "", wording.Say("std. uncertainty, mm"), c.knownU),
+		canal:       form([]float32{46, 56, 14, 48, 76, 14, 80, 60}, wording.Say("Tooth"), c.tooth, "", wording.Say("Name"), c.canalName, "", wording.Say("Offset, mm"), c.offset),
+		lesion:      form([]float32{46, 56, 14, 48, 76}, wording.Say("Tooth"), c.lesionTooth, "", wording.Say("Name"), c.lesionName),
 	}
 	c.choice = newChoice(d)
-	c.done = d.button("done", "Done  (Enter)", d.finish)
+	c.done = d.button("done", wording.Say("Done  (Enter)"), d.finish)
 	c.done.Importance = widget.HighImportance
 	c.discard = d.button("discard", "", c.dispose)
 	back := canvas.NewRectangle(colourChosen)
@@ -102,12 +104,11 @@ func (c *details) update() {
 	}
 	c.choice.box.Hidden = it.kind != calibration
 	c.done.Hidden = d.task == nil
-	what := "Selected: "
-	label := "Delete"
+	what, label := wording.Say("Selected: %s", c.title(it)), wording.Say("Delete")
 	if d.task != nil {
-		what, label = "Now: ", "Discard  (Esc)"
+		what, label = wording.Say("Now: %s", c.title(it)), wording.Say("Discard  (Esc)")
 	}
-	setText(c.name, what+c.title(it))
+	setText(c.name, what)
 	if c.discard.Text != label {
 		c.discard.SetText(label)
 	}

@@ -151,14 +151,14 @@ func (d *Desk) explain(f *figure) []string {
 	if f.finding.Defined() && f.finding.StdUnc > 0 {
 		lines = append(lines, wording.Say("± holds the true value in about 95 of 100 cases."))
 	}
-	lines = append(lines, wording.Say("Method: %s.", f.finding.Method))
+	lines = append(lines, wording.Say("Method: %s.", wording.Tell(f.finding.Method)))
 	if scale, ok := findingIn(findings, measure.ImageSubject, measure.WhatScale); ok && scale.Defined() {
-		lines = append(lines, wording.Say("Scale: %[1]s, %[2]s.", wording.Quantity(scale.Quantity), scale.Method))
+		lines = append(lines, wording.Say("Scale: %[1]s, %[2]s.", wording.Quantity(scale.Quantity), wording.Tell(scale.Method)))
 	} else {
 		lines = append(lines, wording.Say("This image is not calibrated: lengths are in px."))
 	}
 	for _, c := range f.finding.Cautions {
-		lines = append(lines, wording.Say("Caution: %s.", c))
+		lines = append(lines, wording.Say("Caution: %s.", wording.Tell(c)))
 	}
 	return lines
 }

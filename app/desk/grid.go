@@ -52,7 +52,7 @@ func newGrid(d *Desk) *grid {
 	g := &grid{desk: d, tally: &tally{desk: d}, fits: 1, fields: map[string]*readingCell{}}
 	g.ring = newRing(g)
 	g.frame = canvas.NewRectangle(through(colourHoney, 0))
-	g.frame.StrokeColor, g.frame.StrokeWidth = through(colourHoney, 0xa0), 1
+	g.frame.StrokeColor, g.frame.StrokeWidth = through(colourHoney, 0x70), 1
 	g.box = container.New(g)
 	g.heads = container.New(headLayout{g})
 	return g
@@ -241,6 +241,7 @@ func (g *grid) collect() {
 	for _, b := range g.bands {
 		objects = append(objects, b)
 	}
+	objects = append(objects, g.frame)
 	g.names = 0
 	for _, r := range g.rows {
 		if r.wide != nil {
@@ -256,7 +257,7 @@ func (g *grid) collect() {
 		}
 	}
 	g.names = max(g.names+2*inset, 96*sizeText/15)
-	g.box.Objects = append(objects, g.frame, g.ring)
+	g.box.Objects = append(objects, g.ring)
 }
 
 // addHeads makes the heads of the columns.
@@ -317,9 +318,9 @@ func (g *grid) cautionsOf(b block) []string {
 		}
 	}
 	for i, c := range order {
-		order[i] = "!  " + wording.Sentence(c)
+		order[i] = "!  " + wording.Sentence(wording.Tell(c))
 		if len(g.images) > 1 {
-			order[i] = "!  " + wording.Say("Image %[1]s: %[2]s", strings.Join(about[c], ", "), wording.Sentence(c))
+			order[i] = "!  " + wording.Say("Image %[1]s: %[2]s", strings.Join(about[c], ", "), wording.Sentence(wording.Tell(c)))
 		}
 	}
 	return order

@@ -161,12 +161,12 @@ func (c *columnHead) lines() []string {
 	f, ok := findingIn(findings, measure.ImageSubject, measure.WhatScale)
 	switch {
 	case f.Defined():
-		lines = append(lines, wording.Say("Scale: %[1]s, %[2]s.", wording.Quantity(f.Quantity), f.Method))
+		lines = append(lines, wording.Say("Scale: %[1]s, %[2]s.", wording.Quantity(f.Quantity), wording.Tell(f.Method)))
 	case ok:
 		lines = append(lines, wording.Say("This image is not calibrated: lengths are in px."))
 	}
 	for _, caution := range f.Cautions {
-		lines = append(lines, wording.Say("Caution: %s.", caution))
+		lines = append(lines, wording.Say("Caution: %s.", wording.Tell(caution)))
 	}
 	return lines
 }

@@ -35,13 +35,19 @@ type header struct {
 	box        fyne.CanvasObject
 }
 
+// stateWidth is the room that any of the words about saving needs.
+func stateWidth() float32 {
+	width := func(s string) float32 { return fyne.MeasureText(s, sizeText, fyne.TextStyle{}).Width }
+	return max(width(wording.Say("All is saved")), width(wording.Say("The last step is not saved")))
+}
+
 func newHeader(d *Desk) *header {
 	h := &header{desk: d, who: newWhose(d)}
 	h.state = text("", colourMuted, sizeText, false)
 	h.edit = d.button("case", wording.Say("Edit"), d.askForRename)
 	h.undo = d.button("undo", wording.Say("Undo"), d.undo)
 	h.redo = d.button("redo", wording.Say("Redo"), d.redo)
-	buttons := container.NewHBox(h.edit, gap(4), container.NewCenter(h.state), gap(4), h.undo, h.redo,
+	buttons := container.NewHBox(h.edit, gap(4), container.NewStack(gap(stateWidth()), container.NewCenter(h.state)), gap(4), h.undo, h.redo,
 		d.button("cases", wording.Say("Cases"), d.showHome), d.button("about", wording.Say("Cautions"), d.showAbout))
 	row := container.NewBorder(nil, nil, nil, buttons, h.who)
 	h.box = container.NewStack(canvas.NewRectangle(colourPanel), container.NewPadded(row))

@@ -4,6 +4,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 
+	"rootrule/app/wording"
 	"rootrule/imaging/tone"
 )
 
@@ -36,34 +37,34 @@ func toDo(show, does string, do func(*Desk), keys ...fyne.KeyName) deed {
 // deeds is the only list of keys: the sheet of keys is made from it.
 func deeds() []deed {
 	return append([]deed{
-		toDo("C", "Calibrate", func(d *Desk) { d.start(calibration) }, fyne.KeyC),
-		toDo("T", "Trace canal", func(d *Desk) { d.start(canal) }, fyne.KeyT),
-		toDo("L", "Outline lesion", func(d *Desk) { d.start(lesion) }, fyne.KeyL),
-		toDo("A", "More marks: filling, obstruction, post", (*Desk).showMoreMarks, fyne.KeyA),
-		toDo("U", "While a line is traced: the canal beside the one found", (*Desk).besideLine, fyne.KeyU),
-		toDo("Y", "Marks by hand, or assisted", (*Desk).toggleByHand, fyne.KeyY),
-		toDo("Enter", "End the calibration, trace or outline and keep it", (*Desk).finish, fyne.KeyReturn, fyne.KeyEnter),
-		toDo("Backspace", "Take back the last mark of a task", (*Desk).backspace, fyne.KeyBackspace),
-		toDo("Escape", "Leave a task, a mode or a selection", (*Desk).escape, fyne.KeyEscape),
-		toDo("Delete", "Delete the selected mark, canal, lesion or calibration", (*Desk).remove, fyne.KeyDelete),
-		toDo("M", "What can be done with what is selected", (*Desk).showChoices, fyne.KeyM),
-		toDo("N", "Select the next mark, with Shift the one before", (*Desk).nextMark, fyne.KeyN),
-		toDo("arrow keys", "Move the selected mark by 0.1 px, with Shift by 1 px; else the cross, at which Enter clicks", nil),
-		toDo("E", "Move the edge of a found outline outward, with Shift inward", (*Desk).swellByKey, fyne.KeyE),
-		toDo("K", "Marks drawn fine, as usual or strong", (*Desk).nextWeight, fyne.KeyK),
-		toDo("+  −", "Zoom in, zoom out", func(d *Desk) { d.zoomBy(zoomStep) }, fyne.KeyPlus, fyne.KeyEqual),
+		toDo("C", wording.Say("Calibrate"), func(d *Desk) { d.start(calibration) }, fyne.KeyC),
+		toDo("T", wording.Say("Trace canal"), func(d *Desk) { d.start(canal) }, fyne.KeyT),
+		toDo("L", wording.Say("Outline lesion"), func(d *Desk) { d.start(lesion) }, fyne.KeyL),
+		toDo("A", wording.Say("More marks: filling, obstruction, post"), (*Desk).showMoreMarks, fyne.KeyA),
+		toDo("U", wording.Say("While a line is traced: the canal beside the one found"), (*Desk).besideLine, fyne.KeyU),
+		toDo("Y", wording.Say("Marks by hand, or assisted"), (*Desk).toggleByHand, fyne.KeyY),
+		toDo(wording.Say("Enter"), wording.Say("End the calibration, trace or outline and keep it"), (*Desk).finish, fyne.KeyReturn, fyne.KeyEnter),
+		toDo(wording.Say("Backspace"), wording.Say("Take back the last mark of a task"), (*Desk).backspace, fyne.KeyBackspace),
+		toDo(wording.Say("Escape"), wording.Say("Leave a task, a mode or a selection"), (*Desk).escape, fyne.KeyEscape),
+		toDo(wording.Say("Delete"), wording.Say("Delete the selected mark, canal, lesion or calibration"), (*Desk).remove, fyne.KeyDelete),
+		toDo("M", wording.Say("What can be done with what is selected"), (*Desk).showChoices, fyne.KeyM),
+		toDo("N", wording.Say("Select the next mark, with Shift the one before"), (*Desk).nextMark, fyne.KeyN),
+		toDo(wording.Say("arrow keys"), wording.Say("Move the selected mark by 0.1 px, with Shift by 1 px; else the cross, at which Enter clicks"), nil),
+		toDo("E", wording.Say("Move the edge of a found outline outward, with Shift inward"), (*Desk).swellByKey, fyne.KeyE),
+		toDo("K", wording.Say("Marks drawn fine, as usual or strong"), (*Desk).nextWeight, fyne.KeyK),
+		toDo("+  −", wording.Say("Zoom in, zoom out"), func(d *Desk) { d.zoomBy(zoomStep) }, fyne.KeyPlus, fyne.KeyEqual),
 		toDo("", "", func(d *Desk) { d.zoomBy(1 / zoomStep) }, fyne.KeyMinus),
-		toDo("[  ]", "Darker, brighter", func(d *Desk) { d.adjust(0, -toneStep) }, fyne.KeyLeftBracket),
+		toDo("[  ]", wording.Say("Darker, brighter"), func(d *Desk) { d.adjust(0, -toneStep) }, fyne.KeyLeftBracket),
 		toDo("", "", func(d *Desk) { d.adjust(0, toneStep) }, fyne.KeyRightBracket),
-		toDo(",  .", "Less contrast, more contrast", func(d *Desk) { d.adjust(-toneStep, 0) }, fyne.KeyComma),
+		toDo(",  .", wording.Say("Less contrast, more contrast"), func(d *Desk) { d.adjust(-toneStep, 0) }, fyne.KeyComma),
 		toDo("", "", func(d *Desk) { d.adjust(toneStep, 0) }, fyne.KeyPeriod),
-		toDo("Page Up  Page Down", "Image before, image after", func(d *Desk) { d.neighbour(-1) }, fyne.KeyPageUp),
+		toDo(wording.Say("Page Up  Page Down"), wording.Say("Image before, image after"), func(d *Desk) { d.neighbour(-1) }, fyne.KeyPageUp),
 		toDo("", "", func(d *Desk) { d.neighbour(1) }, fyne.KeyPageDown),
-		toDo("F4", "Exchange left and right of the image", func(d *Desk) { d.onBench(d.flip) }, fyne.KeyF4),
-		toDo("F5", "Turn the image right by 90°", func(d *Desk) { d.onBench(func(id string) { d.turnBy(id, 90) }) }, fyne.KeyF5),
-		toDo("hold Space", "Drag the image instead of marking", nil),
-		toDo("hold W", "Change brightness and contrast by drag", nil),
-		toDo("F1", "This sheet", (*Desk).showKeys, fyne.KeyF1),
+		toDo("F4", wording.Say("Exchange left and right of the image"), func(d *Desk) { d.onBench(d.flip) }, fyne.KeyF4),
+		toDo("F5", wording.Say("Turn the image right by 90°"), func(d *Desk) { d.onBench(func(id string) { d.turnBy(id, 90) }) }, fyne.KeyF5),
+		toDo(wording.Say("hold Space"), wording.Say("Drag the image instead of marking"), nil),
+		toDo(wording.Say("hold W"), wording.Say("Change brightness and contrast by drag"), nil),
+		toDo("F1", wording.Say("This sheet"), (*Desk).showKeys, fyne.KeyF1),
 	}, append(viewDeeds(), pairDeeds()...)...)
 }
 

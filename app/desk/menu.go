@@ -18,9 +18,9 @@ type menu struct {
 
 func newMenu(d *Desk) *menu {
 	m := &menu{desk: d}
-	m.undo = fyne.NewMenuItem("Undo", d.undo)
+	m.undo = fyne.NewMenuItem(wording.Say("Undo"), d.undo)
 	m.undo.Shortcut = &fyne.ShortcutUndo{}
-	m.redo = fyne.NewMenuItem("Redo", d.redo)
+	m.redo = fyne.NewMenuItem(wording.Say("Redo"), d.redo)
 	m.redo.Shortcut = &fyne.ShortcutRedo{}
 	m.main = fyne.NewMainMenu(m.caseMenu(), m.editMenu(), m.imageMenu(), m.viewMenu(), m.compareMenu(), m.helpMenu())
 	d.o.Window.SetMainMenu(m.main)
@@ -38,26 +38,33 @@ func command(label string, key fyne.KeyName, do func()) *fyne.MenuItem {
 func (m *menu) caseMenu() *fyne.Menu {
 	d := m.desk
 	items := []*fyne.MenuItem{
-		command("New case…", fyne.KeyN, d.askForNewCase),
-		command("Cases…", fyne.KeyK, d.showHome),
-		command("Code and tooth…", "", d.askForRename),
+		command(wording.Say("New case…"), fyne.KeyN, d.askForNewCase),
+		command(wording.Say("Cases…"), fyne.KeyK, d.showHome),
+		command(wording.Say("Code and tooth…"), "", d.askForRename),
 		fyne.NewMenuItemSeparator(),
-		command("Open image…", fyne.KeyO, d.askForFile),
-		command("About this image…", "", d.showDescription),
+		command(wording.Say("Open image…"), fyne.KeyO, d.askForFile),
+		command(wording.Say("About this image…"), "", d.showDescription),
 	}
 	if d.o.Demo != nil {
-		items = append(items, command("Demo case", "", d.OpenDemo))
+		items = append(items, command(wording.Say("Demo case"), "", d.OpenDemo))
 	}
 	items = append(items, command(wording.Say("Settings…"), fyne.KeyComma, d.showSettings))
-	quit := command("Quit", fyne.KeyQ, d.o.Window.Close)
+	quit := command(wording.Say("Quit"), fyne.KeyQ, d.o.Window.Close)
 	quit.IsQuit = true
-	return fyne.NewMenu("Case", append(items, fyne.NewMenuItemSeparator(), quit)...)
+	return fyne.NewMenu(wording.Say("Case"), append(items, fyne.NewMenuItemSeparator(), quit)...)
 }
 
 func (m *menu) editMenu() *fyne.Menu {
 	d := m.desk
-	return fyne.NewMenu("Edit", m.undo, m.redo, fyne.NewMenuItemSeparator(),
-		command("Delete what is selected", "", d.remove))
+	return fyne.NewMenu(wording.Say("Edit"), m.undo, m.redo, fyne.NewMenuItemSeparator(),
+		command(wording.Say("Calibrate"), "", func() { d.start(calibration) }),
+		command(wording.Say("Trace canal"), "", func() { d.start(canal) }),
+		command(wording.Say("Outline lesion"), "", func() { d.start(lesion) }),
+		command(wording.Say("More marks…"), "", d.showMoreMarks),
+		command(wording.Say("Keep the task under way"), "", d.finish),
+		fyne.NewMenuItemSeparator(),
+		command(wording.Say("Delete what is selected"), "", d.remove),
+		command(wording.Say("Leave what is under way"), "", d.escape))
 }
 
 // viewMenu has all that changes the view alone, as the bar under the bench
@@ -93,14 +100,14 @@ func (m *menu) windowMenu() *fyne.MenuItem {
 }
 
 func (m *menu) helpMenu() *fyne.Menu {
-	return fyne.NewMenu("Help",
-		command("Keys", "", m.desk.showKeys), command("About and cautions", "", m.desk.showAbout))
+	return fyne.NewMenu(wording.Say("Help"),
+		command(wording.Say("Keys"), "", m.desk.showKeys), command(wording.Say("About and cautions"), "", m.desk.showAbout))
 }
 
 // update names what undo and redo would do.
 func (m *menu) update() {
-	changed := m.relabel(m.undo, "Undo", (*session).canUndo)
-	if m.relabel(m.redo, "Redo", (*session).canRedo) || changed {
+	changed := m.relabel(m.undo, wording.Say("Undo"), (*session).canUndo)
+	if m.relabel(m.redo, wording.Say("Redo"), (*session).canRedo) || changed {
 		m.main.Refresh()
 	}
 }
@@ -108,7 +115,7 @@ func (m *menu) update() {
 func (m *menu) relabel(i *fyne.MenuItem, verb string, can func(*session) (string, bool)) bool {
 	label, ok := can(m.desk.session)
 	if ok && label != "" {
-		verb += ": " + label
+		verb = wording.Say("%[1]s: %[2]s", verb, label)
 	}
 	if i.Label == verb && i.Disabled == !ok {
 		return false

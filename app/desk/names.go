@@ -91,7 +91,7 @@ func dateText(date string) string {
 	if date == "" {
 		return wording.Say("no date")
 	}
-	return date
+	return wording.Date(date)
 }
 
 // inOrder returns the images of a case in order of treatment.

@@ -58,7 +58,11 @@ func (p *profile) start() {
 		p.count()
 	}
 	if p.on != p.plot.Visible() {
-		p.plot.Hidden = !p.on
+		if p.on {
+			p.plot.Show()
+		} else {
+			p.plot.Hide()
+		}
 		p.desk.middle.Refresh()
 	}
 	b.raster.Refresh()

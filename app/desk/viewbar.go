@@ -1,6 +1,8 @@
 package desk
 
 import (
+	"image/color"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
@@ -57,8 +59,15 @@ func newViewBar(d *Desk) *viewBar {
 		add("fit", wording.Say("Whole image"), func() { d.bench.fit() }, nil),
 		add("one to one", "1:1", func() { d.bench.times(1) }, nil),
 		add("two to one", "2:1", func() { d.bench.times(2) }, nil),
-		container.New(wide{56 * sizeText / 15}, container.NewCenter(v.zoom))))
+		v.newZoom()))
 	return v
+}
+
+// newZoom gives the zoom its room in the row, as wide as it will ever need.
+func (v *viewBar) newZoom() fyne.CanvasObject {
+	room := canvas.NewRectangle(color.Transparent)
+	room.SetMinSize(fyne.NewSize(fyne.MeasureText("4000 %", sizeCaption, fyne.TextStyle{}).Width, widget.NewButton("1:1", nil).MinSize().Height))
+	return container.NewStack(room, container.NewCenter(v.zoom))
 }
 
 // update lights what is on, and says which window is shown.

@@ -232,7 +232,7 @@ func (w *worksheet) updateStated(wanted bool) {
 func (w *worksheet) updateCautions() {
 	var out []string
 	for _, n := range append(slices.Clone(w.notes), w.desk.session.cautions()...) {
-		if line := "!  " + wording.Sentence(n); !slices.Contains(out, line) {
+		if line := "!  " + wording.Sentence(wording.Tell(n)); !slices.Contains(out, line) {
 			out = append(out, line)
 		}
 	}
