@@ -29,6 +29,7 @@ type changePanel struct {
 	again   *widget.Button
 	caution *widget.Label
 	buttons *fyne.Container
+	legend  *legend
 	body    *fyne.Container // what has changed
 	parts   []changePart
 	reader  *conclusion
@@ -56,10 +57,10 @@ func newChangePanel(d *Desk) *changePanel {
 	c.mark = d.button("pair marks", wording.Say("Pair marks"), d.pairMarks)
 	c.again = d.button("align", wording.Say("Align"), func() { d.pair.join() })
 	c.buttons = container.New(flow{}, c.cancel, c.flip, c.keep, c.again, c.mark)
-	c.body = container.NewVBox()
+	c.body, c.legend = container.NewVBox(), newLegend(d)
 	c.reader, c.angled = newConclusion(d), newAngled(d)
 	c.content = container.NewVBox(flush(c.images), title(wording.Say("Alignment")), flush(c.state), c.running, c.buttons, flush(c.caution),
-		c.body, c.reader.box, c.angled.box)
+		c.legend.box, c.body, c.reader.box, c.angled.box)
 	c.scroll = container.NewVScroll(container.New(layout.NewCustomPaddedLayout(6, 10, 10, 14), c.content))
 	c.box = container.New(wide{changeWidth}, container.NewStack(canvas.NewRectangle(colourPanel), c.scroll))
 	c.box.Hide()
@@ -79,6 +80,7 @@ func (c *changePanel) update() {
 		return
 	}
 	c.updateState(p)
+	c.legend.update(p)
 	if shape := p.shape(); shape != c.shape {
 		c.shape = shape
 		c.rebuild(p)

@@ -27,6 +27,7 @@ func (d *Desk) startAs(k kind, way string) {
 		}
 	}
 	d.toneMode, d.again, d.pairing = false, nil, nil
+	d.pair.forMarks()
 	d.session.dismiss()
 	t, why := d.newTask(k, way, near)
 	if t == nil {

@@ -254,6 +254,14 @@ func (p *pair) show(how showing) {
 	p.desk.bench.fit()
 }
 
+// forMarks shows the image on the bench with its marks, so that they can be
+// set.
+func (p *pair) forMarks() {
+	if p.hidesMarks() || p != nil && p.how == blinking {
+		p.show(sideBySide)
+	}
+}
+
 // beside reports whether the second image has a half of its own.
 func (p *pair) beside() bool { return p != nil && p.how == sideBySide }
 

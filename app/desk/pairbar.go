@@ -41,7 +41,7 @@ func newCompareBar(d *Desk) *compareBar {
 	c.blinks = container.New(columns{widths: []float32{110, 170}}, c.rate, c.perSec)
 	c.leaving = d.button("leave comparison", wording.Say("End comparison"), d.leavePair)
 	c.box = container.NewPadded(container.New(flow{}, c.ways[sideBySide], c.ways[splitLine], c.ways[blinking], c.ways[difference],
-		gap(12), container.New(wide{250}, c.second), c.leaving, c.blinks))
+		gap(12), container.New(wide{205}, c.second), c.leaving, c.blinks))
 	c.box.Hide()
 	return c
 }

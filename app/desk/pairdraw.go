@@ -148,7 +148,6 @@ func (p *pair) drawCaptions(b *bench) {
 		before, after := p.earlier()
 		name := p.desk.session.nameOfImage
 		b.caption(&b.sheet, b.frame.Rect, wording.Say("%s less %s", name(after), name(before)), 0)
-		p.drawLegend(b)
 	default:
 		b.caption(&b.sheet, b.frame.Rect, here, 0)
 	}

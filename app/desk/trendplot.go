@@ -109,7 +109,7 @@ func (t *trendPlot) axes(p plot.Plot, words *ink.Words) {
 		t.sheet.Write(words, ink.Point{X: x.At - float64(w)/2, Y: p.Bottom + t.size/3}, x.Text, colourMuted)
 	}
 	t.sheet.Line(t.pen(1, colourMuted), ink.Point{X: p.Left, Y: p.Top}, ink.Point{X: p.Left, Y: p.Bottom}, ink.Point{X: p.Right, Y: p.Bottom})
-	t.sheet.Write(words, ink.Point{X: t.size / 3, Y: p.Top - float64(high)}, p.Unit, colourMuted)
+	t.sheet.Write(words, ink.Point{X: t.size / 3, Y: p.Top - 1.7*float64(high)}, p.Unit, colourMuted)
 	years := wording.Say("years")
 	w, _ := words.Size(years)
 	t.sheet.Write(words, ink.Point{X: p.Right - float64(w), Y: p.Bottom - float64(high)}, years, colourMuted)

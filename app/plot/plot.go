@@ -44,7 +44,7 @@ type Plot struct {
 // for the numbers on the left and the years below.
 const (
 	marginLeft   = 3.2
-	marginTop    = 2.0
+	marginTop    = 2.6
 	marginRight  = 1.0
 	marginBottom = 1.7
 )
