@@ -27,6 +27,11 @@ func Open(b *casebook.Book) (*casebook.Case, error) {
 		if summary.Code != phantom.DemoCode || summary.Images == 0 {
 			continue
 		}
+		if summary.Archived { // asking for it takes it out again
+			if err := b.Archive(summary.ID, false); err != nil {
+				return nil, err
+			}
+		}
 		c, err := b.Case(summary.ID)
 		if err != nil || marked(c.Marks()) { // else making it was cut off
 			return c, err

@@ -19,12 +19,18 @@ func TestOpenMakesTheCaseOnce(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	if err := b.Archive(first.ID(), true); err != nil {
+		t.Fatal(err)
+	}
 	again, err := Open(b)
 	if err != nil {
 		t.Fatal(err)
 	}
 	if first.ID() != again.ID() {
 		t.Errorf("opened twice: cases %d and %d, want the same", first.ID(), again.ID())
+	}
+	if list, err := b.Cases(); err != nil || list[0].Archived {
+		t.Errorf("the demo case stays put away though it was asked for: %v", err)
 	}
 	checkComplete(t, again)
 }

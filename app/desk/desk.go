@@ -204,7 +204,7 @@ func (d *Desk) CameBack() {
 	}
 	if outside {
 		d.follow(d.session.image)
-		d.say("Another window has changed this case: this is how it is now.")
+		d.say(wording.Say("Another window has changed this case: this is how it is now."))
 		d.refresh()
 	}
 }
@@ -244,11 +244,11 @@ func (d *Desk) undo() {
 		d.takeBack() // its marks are no steps yet
 		return
 	}
-	d.step((*session).undo, "Took back")
+	d.step((*session).undo, wording.ToSay("Took back: %s."))
 }
 
 // redo repeats the step taken back last.
-func (d *Desk) redo() { d.step((*session).redo, "Repeated") }
+func (d *Desk) redo() { d.step((*session).redo, wording.ToSay("Repeated: %s.")) }
 
 func (d *Desk) step(do func(*session) (string, error), done string) {
 	if d.session == nil || d.atHome() {
@@ -263,9 +263,9 @@ func (d *Desk) step(do func(*session) (string, error), done string) {
 	label, err := do(d.session)
 	switch {
 	case errors.Is(err, casebook.ErrNothing):
-		d.say("There is no step left.")
+		d.say(wording.Say("There is no step left."))
 	case d.saved(err):
-		d.say(done + ": " + label + ".")
+		d.say(wording.Say(done, label))
 	}
 	d.follow(before)
 	d.refresh()

@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2"
 
 	"rootrule/app/casebook"
+	"rootrule/app/wording"
 	"rootrule/imaging"
 	"rootrule/imaging/tone"
 )
@@ -65,7 +66,7 @@ func (d *Desk) bring(paths []string) {
 		return
 	}
 	d.endTask()
-	d.say("Reading " + plural(len(paths), "file") + ".")
+	d.say(beingRead(len(paths)))
 	d.refresh()
 	s := d.session
 	d.beside(func() {
@@ -117,9 +118,25 @@ func (d *Desk) brought(s *session, first string, failed []error) {
 		d.fail(failed[0])
 	}
 	if len(failed) > 1 {
-		d.guide.more(plural(len(failed)-1, "file") + " more could not be opened.")
+		d.guide.more(alsoFailed(len(failed) - 1))
 	}
 	d.refresh()
+}
+
+// beingRead says how many files are being read.
+func beingRead(files int) string {
+	if files == 1 {
+		return wording.Say("1 file is being read.")
+	}
+	return wording.Say("%d files are being read.", files)
+}
+
+// alsoFailed says how many files could not be opened beside the one told of.
+func alsoFailed(files int) string {
+	if files == 1 {
+		return wording.Say("1 more file could not be opened.")
+	}
+	return wording.Say("%d more files could not be opened.", files)
 }
 
 // pictureFile reports whether a file may be a radiograph by its name: the usual

@@ -1,8 +1,6 @@
 package desk
 
 import (
-	"fmt"
-
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
@@ -179,12 +177,4 @@ func (d *Desk) overLine(im *measure.ImageMarks) string {
 		return wording.Say("Click to select %s.", name)
 	}
 	return wording.Say("Click to select %s; double-click to add a mark to it.", name)
-}
-
-// plural counts things.
-func plural(n int, thing string) string {
-	if n == 1 {
-		return "1 " + thing
-	}
-	return fmt.Sprintf("%d %ss", n, thing)
 }

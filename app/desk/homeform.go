@@ -218,3 +218,9 @@ func (e *homeEntry) TypedKey(key *fyne.KeyEvent) {
 	}
 	e.Entry.TypedKey(key)
 }
+
+// FocusGained tells of the field that has the keys.
+func (e *homeEntry) FocusGained() {
+	e.Entry.FocusGained()
+	e.home.desk.prober.changed()
+}

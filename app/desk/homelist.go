@@ -208,8 +208,8 @@ func wordsOf(c casebook.Summary, today string) rowWords {
 	return rowWords{overdue: overdue(c, today), cells: [5][2]string{
 		{code, under},
 		{wording.Tooth(c.Tooth), ""},
-		{last, c.LastDate},
-		{changed.Format(time.DateOnly), changed.Format("15:04")},
+		{last, wording.Date(c.LastDate)},
+		{wording.Date(changed.Format(time.DateOnly)), changed.Format("15:04")},
 		{recall, when},
 	}}
 }
@@ -241,9 +241,9 @@ func recallWords(c casebook.Summary, today string) (line, under string) {
 		line = wording.Say("due in %d days", days)
 	}
 	if !c.RecallSet {
-		return line, wording.Say("%s, proposed", c.Recall)
+		return line, wording.Say("%s, proposed", wording.Date(c.Recall))
 	}
-	return line, c.Recall
+	return line, wording.Date(c.Recall)
 }
 
 // daysBetween counts the days from one date to another; 0 where one is none.

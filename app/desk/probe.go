@@ -31,6 +31,8 @@ type State struct {
 	Undo     string            `json:"undo"` // label of the step that undo would take back
 	Redo     string            `json:"redo"`
 	Focus    string            `json:"focus"`    // name of the control with the focus
+	Home     bool              `json:"home"`     // the cases are shown
+	Cases    int               `json:"cases"`    // of them those listed
 	Dialog   bool              `json:"dialog"`   // a dialog or menu is open
 	Controls map[string][4]int `json:"controls"` // x, y, width, height in device pixels of the window
 }
@@ -68,8 +70,8 @@ func (d *Desk) State() State {
 	s := State{
 		Seq: d.prober.seq, Sentence: d.guide.text, Error: d.guide.error(), Saved: !d.unsaved,
 		Mode: d.mode(), Focus: d.focusName(), Controls: d.controls(),
-		Dialog: d.open != nil || d.popped != nil,
-		Marks:  map[string]int{}, Findings: map[string]string{},
+		Home: d.atHome(), Cases: len(d.home.cases), Dialog: d.open != nil || d.popped != nil,
+		Marks: map[string]int{}, Findings: map[string]string{},
 	}
 	s.Bench = d.rectangle(d.bench)
 	v := d.bench.view.Snapped()

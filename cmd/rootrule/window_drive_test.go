@@ -82,7 +82,7 @@ func (w *window) start(args ...string) {
 	}
 	go func(cmd *exec.Cmd, done chan error) { done <- cmd.Wait() }(w.cmd, w.done)
 	w.Cleanup(func() { _ = w.cmd.Process.Kill() })
-	w.wait("the window", func(s desk.State) bool { return s.Bench[2] > 0 })
+	w.wait("the window", func(s desk.State) bool { return s.Bench[2] > 0 || s.Home })
 	w.xdotool("search", "--sync", "--onlyvisible", "--name", "^Rootrule$", "windowmove", "%@", "0", "0", "windowfocus", "%@")
 }
 
