@@ -187,11 +187,12 @@ func (d *Desk) besideLine() {
 // draftApex shows the line from the orifice to the mouse.
 func (d *Desk) draftApex(mouse measure.Point) {
 	t := d.task
-	if t.pull == nil {
+	pull := t.pull
+	if pull == nil {
 		return
 	}
 	d.ask(func() func() {
-		c, err := t.pull.To(mouse)
+		c, err := pull.To(mouse)
 		return func() {
 			if err != nil || d.task != t || len(t.points) != 1 || !d.hand.inside {
 				return

@@ -293,11 +293,12 @@ func dropStation(c *measure.Canal, mark int) {
 		return
 	}
 	s := *c.CurveStart
+	gone := mark == s
 	if mark < s {
 		s--
 	}
 	c.CurveStart = &s
-	if mark == s || s <= c.Orifice || s >= len(c.Marks)-1 {
+	if gone || s <= c.Orifice || s >= len(c.Marks)-1 {
 		c.CurveStart = nil
 	}
 }

@@ -11,8 +11,8 @@ import (
 var brief = []struct{ contains, says string }{
 	{"no canal is seen", wording.ToSay("No canal is seen between these places: click others, or press Y and click along it by hand.")},
 	{"another line than the plainest", wording.ToSay("This is the line beside the plainest: compare it with the picture.")},
-	{"canals seem to overlap", wording.ToSay("Two canals seem to overlap: click a place on the right one.")},
-	{"it may be another canal's", wording.ToSay("The line may run along another canal or the root's edge: click a place on the right way.")},
+	{"canals seem to overlap", wording.ToSay("Two canals seem to overlap: put a mark on the right one.")},
+	{"it may be another canal's", wording.ToSay("The line may run along another canal or the root's edge: put a mark where the canal runs.")},
 	{"runs beside the line", wording.ToSay("Something bright may hide part of the canal: compare the line with the picture.")},
 	{"hardly seen over", wording.ToSay("Where the line is dashed the canal is hardly seen: compare it with the picture.")},
 	{"beside the ridge", wording.ToSay("A mark lies beside the line that the picture shows.")},

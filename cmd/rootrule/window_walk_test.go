@@ -264,3 +264,55 @@ func TestPreferencesForgetFolders(t *testing.T) {
 		t.Errorf("an unknown text is %q", got)
 	}
 }
+
+// TestWindowAssists does with the assists what TestWindowWalk does by hand: two
+// clicks calibrate, three make a canal, one outlines the lesion, a drag corrects
+// and is taken back. Beside the driven test of the toolkit it shows that
+// answers that come from beside the main goroutine come through.
+func TestWindowAssists(t *testing.T) {
+	w := newWindow(t)
+	spec := phantom.NewSpec(15)
+	picture, truth := phantom.Periapical(spec)
+	c, f := truth.Canals[0], truth.File
+	w.start(w.save("assist.png", picture))
+	w.wait("the image", ready)
+
+	w.press("calibrate", "the calibration", mode("calibrate"))
+	w.enter("known length", "21")
+	w.clickOn(f.Tip, "the stop to be asked for", func(s desk.State) bool { return strings.Contains(s.Sentence, "stop") })
+	w.clickOn(f.Stop, "the scale", func(s desk.State) bool { return s.Mode == "" && s.Findings["image/scale"] != "" })
+	if got, pm := w.value("image/scale"); math.Abs(got-spec.PixelMM) > pm {
+		t.Errorf("the scale is %g ± %g mm/px, the truth is %g", got, pm, spec.PixelMM)
+	}
+
+	reference := measure.Pt(c.Orifice.X-10, c.Orifice.Y-220)
+	w.key("t")
+	w.wait("the trace", mode("trace"))
+	w.clickOn(c.Orifice, "the apex to be asked for", func(s desk.State) bool { return strings.Contains(s.Sentence, "apex") })
+	w.clickOn(c.Apex, "the line", func(s desk.State) bool { return strings.Contains(s.Sentence, "coronal reference point") })
+	w.clickOn(reference, "the canal", func(s desk.State) bool { return s.Mode == "" && s.Findings["canal MB/length"] != "" })
+	want := c.LengthMM + reference.Dist(c.Orifice)*spec.PixelMM
+	if got, pm := w.value("canal MB/length"); math.Abs(got-want) > pm {
+		t.Errorf("the canal is %g ± %g mm long, the truth is %.2f", got, pm, want)
+	}
+
+	const moved = "move the apex of canal MB"
+	before := w.state.Findings["canal MB/length"]
+	w.pull(c.Apex, measure.Pt(c.Apex.X+20, c.Apex.Y+60))
+	w.wait("the drag", func(s desk.State) bool { return s.Undo == moved })
+	w.key("ctrl+z")
+	w.wait("undo", func(s desk.State) bool { return s.Redo == moved && s.Findings["canal MB/length"] == before })
+
+	w.key("l")
+	w.wait("the outline", mode("outline"))
+	w.clickOn(truth.Lesion.Centre, "the lesion", func(s desk.State) bool { return s.Mode == "" && s.Marks["lesion A"] > 5 })
+	w.quit()
+}
+
+// clickOn clicks an image point and waits for what that should do.
+func (w *window) clickOn(p measure.Point, what string, ok func(desk.State) bool) {
+	w.Helper()
+	x, y := w.at(p)
+	w.xdotool("mousemove", x, y, "click", "1")
+	w.wait(what, ok)
+}
