@@ -280,3 +280,31 @@ func TestHurryKeepsTheClicks(t *testing.T) {
 		t.Fatalf("kept: %+v", got)
 	}
 }
+
+// TestDistanceIsClickedByHand: an assisted calibration that becomes one by a
+// known distance takes its two clicks as they are.
+func TestDistanceIsClickedByHand(t *testing.T) {
+	r, _ := assisting(t)
+	r.key(fyne.KeyC)
+	r.setWay(measure.CalibrationDistance)
+	r.clicks([2]float64{100, 300}, [2]float64{300, 300})
+	got := r.session.saved().Calibration
+	if len(got) != 1 || len(got[0].Marks) != 2 || got[0].By != measure.ByHand || r.task != nil {
+		t.Errorf("%+v: %q", got, r.guide.text)
+	}
+}
+
+// TestNameIsTypedWhileTracing: what is typed about an assisted canal before it
+// is kept is kept with it.
+func TestNameIsTypedWhileTracing(t *testing.T) {
+	r, truth := assisting(t)
+	c := truth.Canals[0]
+	r.key(fyne.KeyT)
+	r.clicks(xy(c.Orifice), xy(c.Apex))
+	r.typed("tooth", "46")
+	r.typed("name", "D")
+	r.clicks(xy(above(c)))
+	if got := r.session.saved().Canals; len(got) != 1 || got[0].Tooth != "46" || got[0].Name != "D" {
+		t.Errorf("%+v, error %q", got, r.guide.error())
+	}
+}

@@ -35,6 +35,8 @@ func (d *Desk) setWay(to string) {
 	length, u := usual(d.session.saved(), to)
 	err := d.change("kind", func(t *task) {
 		t.way, t.u = to, u
+		t.assisted = d.canAssist(t) && (t.assisted || len(t.points) == 0)
+		d.prepare(t)
 		if !t.enough() {
 			t.known = length
 		}
@@ -82,6 +84,7 @@ func isStated(im *measure.ImageMarks, it item) bool {
 // useStated makes the spacing that the image file states a calibration. What
 // the task has marked so far is kept if it is enough.
 func (d *Desk) useStated() {
+	d.settle()
 	if d.task != nil && d.task.enough() {
 		d.finish()
 	}

@@ -50,7 +50,7 @@ func (d *Desk) subject() item {
 // under way.
 func (d *Desk) change(label string, inTask func(*task), inImage func(*measure.ImageMarks, int)) error {
 	it := d.subject()
-	if d.task == nil || d.task.enough() {
+	if d.task == nil || d.task.isSaved() {
 		err := d.session.edit(label+" of "+nameOf(d.session.saved(), it), func(im *measure.ImageMarks) error {
 			if !exists(im, it) {
 				return errNoImage

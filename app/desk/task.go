@@ -121,6 +121,10 @@ func (t *task) item() item {
 // not with every click.
 func (t *task) late() bool { return t.assisted || t.owner.kind != nothing }
 
+// isSaved reports whether what the task makes, or adds to, is an item of the
+// image already.
+func (t *task) isSaved() bool { return t.owner.kind != nothing || t.enough() && !t.assisted }
+
 // enough reports whether the marks so far make an item.
 func (t *task) enough() bool { return len(t.points) >= least[t.kind] }
 
