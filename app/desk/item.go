@@ -209,6 +209,7 @@ func along(im *measure.ImageMarks, it item) int {
 }
 
 // curveOf returns the line that is measured, as points close enough to draw.
+// They are shared: nobody changes them.
 func curveOf(im *measure.ImageMarks, it item) []measure.Point {
 	const between = 16 // points drawn from one mark to the next
 	if it.kind == filling && exists(im, it) {
@@ -219,11 +220,11 @@ func curveOf(im *measure.ImageMarks, it item) []measure.Point {
 	case p == nil:
 		return nil
 	case closed(it.kind) && len(*p) > 2:
-		return measure.NewOutline(*p).Points(between)
+		return lately.through(*p, true, func() []measure.Point { return measure.NewOutline(*p).Points(between) })
 	case it.kind == calibration && len(*p) == 2:
 		return *p
 	}
-	return measure.NewLine(*p).Points(between)
+	return lately.through(*p, false, func() []measure.Point { return measure.NewLine(*p).Points(between) })
 }
 
 // setMark moves a mark. A mark moved by hand has the hand's uncertainty.

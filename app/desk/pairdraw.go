@@ -3,6 +3,7 @@ package desk
 import (
 	"image"
 	"image/color"
+	"slices"
 
 	"rootrule/app/desk/ink"
 	"rootrule/app/wording"
@@ -81,7 +82,7 @@ func (p *pair) drawOver(b *bench, v tone.View) {
 func (p *pair) drawOutlines(s scribe, id string, link measure.Alignment) {
 	im := imageIn(&p.desk.session.marks, id)
 	for i := range im.Lesions {
-		line := curveOf(im, item{lesion, i})
+		line := slices.Clone(curveOf(im, item{lesion, i}))
 		for j := range line {
 			line[j] = link.Map(line[j])
 		}
