@@ -93,10 +93,13 @@ func (s settings) apply() error {
 	file := ways[measure.CalibrationFile]
 	file.length = s.file
 	ways[measure.CalibrationFile] = file
-	SetLook(Look{Light: s.light, Letters: letterSizes[s.letters]})
+	changed := SetLook(Look{Light: s.light, Letters: letterSizes[s.letters]})
 	wording.SetNotation(notations[s.notation])
 	err := tongue.Use(tongue.Languages[s.language].Code)
-	fyne.CurrentApp().Settings().SetTheme(Theme{})
+	app := fyne.CurrentApp().Settings()
+	if app.Theme() != fyne.Theme(Theme{}) || changed { // the toolkit reads its fonts again for a theme
+		app.SetTheme(Theme{})
+	}
 	return err
 }
 

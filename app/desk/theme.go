@@ -15,9 +15,14 @@ type Look struct {
 	Letters float32
 }
 
-// SetLook changes the look. What is built before keeps the colours it has: set
-// it before [New], and build the desk again after a change.
-func SetLook(l Look) {
+// look is the present look.
+var look Look
+
+// SetLook changes the look and reports whether it is another. What is built
+// before keeps the colours it has: set it before [New], and build the desk
+// again after a change.
+func SetLook(l Look) (changed bool) {
+	changed, look = l != look, l
 	p := dark
 	if l.Light {
 		p = light
@@ -29,6 +34,7 @@ func SetLook(l Look) {
 	letters := min(max(l.Letters, 1), 2)
 	sizeText, sizeCaption = 15*letters, 13*letters
 	sizeLine, sizeHead = 18*letters, 20*letters
+	return changed
 }
 
 // palette is the colours of one look. Text on its ground has a contrast of at
