@@ -1,7 +1,9 @@
 // Package desk is the window of the program: the stage strip with the images
 // of a case in order of treatment, the image bench where one of them is looked
 // at and marked, and the worksheet with a row for each canal and lesion. Start
-// with [New], then [Desk.OpenCase] or [Desk.OpenFiles].
+// with [New], then [Desk.OpenCase], [Desk.OpenFiles] or [Desk.OpenLast]. Before
+// them comes the home, the screen with all cases (home.go), which hides the
+// desk while it is shown.
 //
 // How it works: marks are changed in one way only, by a step of the casebook
 // ([casebook.Case.Edit]), once for each finished gesture; while a gesture is
