@@ -102,8 +102,12 @@ func (r Result) Inverse(p measure.Point) measure.Point {
 }
 
 // Uncertainty is the standard uncertainty, in px of the earlier picture and in
-// each direction, of where the map puts the pixel p of the later one.
+// each direction, of where the map puts the pixel p of the later one; NaN for a
+// Result that [Images] did not make.
 func (r Result) Uncertainty(p measure.Point) float64 {
+	if r.fit == nil {
+		return math.NaN()
+	}
 	q := r.At(p)
 	return math.Sqrt(r.variance(q.X, q.Y) + r.misfit*r.misfit)
 }

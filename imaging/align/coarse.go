@@ -107,16 +107,16 @@ type start struct {
 }
 
 // search finds the best starts, best first, between pictures at their coarsest
-// resolution.
-func search(before, after *picture) []start {
+// resolution, about a scale that takes sizes after to sizes before.
+func search(before, after *picture, about float64) []start {
 	reach := int(shiftReach * float64(max(before.w, before.h)))
-	pad := reach + int(0.25*float64(max(after.w, after.h)))
+	pad := reach + int(about*0.25*float64(max(after.w, after.h)))
 	field := newEdges(before, pad)
 	points := newEdges(after, 0).points(after.w, after.h)
 	var all []start
 	for turn := -turnReach; turn <= turnReach; turn += turnStep {
 		for scale := 1 - scaleReach; scale < 1+scaleReach+1e-9; scale += scaleStep {
-			all = append(all, field.shifts(before, after, points, turn*math.Pi/180, scale, reach)...)
+			all = append(all, field.shifts(before, after, points, turn*math.Pi/180, about*scale, reach)...)
 		}
 	}
 	slices.SortFunc(all, func(a, b start) int { return cmp.Compare(b.score, a.score) })

@@ -15,6 +15,7 @@ type problem struct {
 	o             Options
 	before, after *imaging.Image
 	a, b          pyramid
+	scale         float64            // takes sizes after to sizes before, as far as the files state their pixels
 	alike         float64            // the most that any attempt found alike
 	pairs         [][2]measure.Point // in the mirrored picture, where that is asked for
 }
@@ -29,7 +30,7 @@ type answer struct {
 }
 
 func newProblem(before, after *imaging.Image, o Options) *problem {
-	p := &problem{o: o, before: before, after: after, pairs: o.Pairs}
+	p := &problem{o: o, before: before, after: after, pairs: o.Pairs, scale: statedScale(before, after)}
 	if o.Flip {
 		p.pairs = mirroredPairs(o.Pairs, after.Width)
 	}
@@ -37,6 +38,17 @@ func newProblem(before, after *imaging.Image, o Options) *problem {
 	levels := min(len(p.a), len(p.b))
 	p.a, p.b = p.a[:levels], p.b[:levels]
 	return p
+}
+
+// statedScale is how much larger an object is in pixels of the earlier picture
+// than in those of the later one, where both files state their pixels.
+func statedScale(before, after *imaging.Image) float64 {
+	a, b := before.Spacing, after.Spacing
+	k := b.RowMM / a.RowMM
+	if !a.Stated() || !b.Stated() || !(k > 0.25 && k < 4) { // beyond: a mistaken tag
+		return 1
+	}
+	return k
 }
 
 // solve finds the map, or says why there is none.
@@ -56,7 +68,7 @@ func (p *problem) solve(ctx context.Context) (answer, error) {
 	}
 	flipped := newPyramid(p.after, !p.o.Flip, nil)[:len(p.b)]
 	top := len(p.a) - 1
-	if _, ok := p.attempt(ctx, flipped, search(p.a[top], flipped[top])); ok {
+	if _, ok := p.attempt(ctx, flipped, search(p.a[top], flipped[top], p.scale)); ok {
 		return answer{}, refuse(ErrMirrored, p.mirroredText("they match when it is mirrored"))
 	}
 	if err := ctx.Err(); err != nil {
@@ -76,7 +88,7 @@ func (p *problem) mirroredText(why string) string {
 // starts are the maps to begin with.
 func (p *problem) starts() []start {
 	top := len(p.a) - 1
-	all := search(p.a[top], p.b[top])
+	all := search(p.a[top], p.b[top], p.scale)
 	if len(p.pairs) >= 2 {
 		if m, err := fitPairs(p.pairs, p.o.Model); err == nil {
 			all = slices.Insert(all, 0, start{h: m.h.scaled(p.a[top].step)})
@@ -167,8 +179,9 @@ func (p *problem) badPairText(i int, h homography) string {
 // pairsResult completes a map that rests on pairs alone: the residual is that
 // of the pairs, and with it the map's uncertainty.
 func (p *problem) pairsResult(res *Result, r answer) {
-	res.Model = r.fit.model
-	res.misfit = 0
+	if res.misfit = 0; r.fit.model != measure.ModelProjective {
+		res.Model = measure.ModelAffine // a similarity is one
+	}
 	res.Residual = pairSpread(p.usedPairs(r.bad), r.fit.model)
 	res.Cautions = append(res.Cautions, "the images themselves do not confirm the map: it rests on the marked pairs alone")
 	for _, i := range r.bad {
