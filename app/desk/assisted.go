@@ -1,14 +1,12 @@
 package desk
 
 import (
-	"errors"
 	"slices"
 
 	"fyne.io/fyne/v2"
 
 	"rootrule/app/assist"
 	"rootrule/app/wording"
-	"rootrule/imaging/outline"
 	"rootrule/measure"
 )
 
@@ -158,15 +156,12 @@ func (d *Desk) assistLesion(p measure.Point) {
 	d.ask(func() func() {
 		o, err := a.Lesion(id, p)
 		return func() {
-			switch {
-			case errors.Is(err, outline.ErrNoEdge):
-				d.say(problem(err) + " " + wording.Say("Click elsewhere inside it, or press Y and click round its edge by hand."))
-			case err != nil:
+			if err != nil {
 				d.say(problem(err))
-			default:
-				d.keep(t, o.Marks, measure.ByAssist)
-				d.caution(o.Cautions)
+				return
 			}
+			d.keep(t, o.Marks, measure.ByAssist)
+			d.caution(o.Cautions)
 		}
 	})
 }

@@ -27,10 +27,18 @@ func (s scribe) rings(d drawn, from, to int) {
 	if !d.bold {
 		return
 	}
+	last := ink.Point{X: math.Inf(-1)}
 	for i := from; i < to; i++ {
-		s.sheet.Ring(s.pen(1.4, d.colour), d.marks[i], 3.5*s.unit)
+		if m := d.marks[i]; math.Hypot(m.X-last.X, m.Y-last.Y) > ringApart*s.unit {
+			s.sheet.Ring(s.pen(1.4, d.colour), m, 3.5*s.unit)
+			last = m
+		}
 	}
 }
+
+// ringApart is how far apart the rings of marks are at least, in logical pixels:
+// closer they hide the line. Each mark can be taken hold of all the same.
+const ringApart = 14
 
 // ends are the marks of a calibration: a tick across each end, rings between.
 func (s scribe) ends(d drawn) {
@@ -56,10 +64,10 @@ func (s scribe) stations(c measure.Canal, d drawn) {
 			s.diamond(d, d.marks[i])
 		case isStart(c, i):
 			s.square(d, d.marks[i], 5)
-		case d.bold && i > 0:
-			s.sheet.Ring(s.pen(1.4, d.colour), d.marks[i], 3.5*s.unit)
 		}
 	}
+	s.rings(d, 1, c.Orifice)
+	s.rings(d, c.Orifice+1, len(d.marks)-max(d.hanging, 1))
 	if n := len(d.line); d.hanging == 0 {
 		s.triangle(d, d.line[n-1], d.line[n-2])
 	}

@@ -124,7 +124,7 @@ func (t *task) nextAssisted(n int) string {
 	case t.found == nil:
 		return wording.Say("The line is being found.")
 	}
-	return wording.Say("Click the coronal reference point, where the stop will rest. Is the line wrong? Click where the canal runs, or U for the one beside.")
+	return wording.Say("Click the coronal reference point, where the stop will rest. Line wrong? Click where the canal runs, or U.")
 }
 
 func (t *task) nextAlongCanal(n int) string {

@@ -122,6 +122,9 @@ func (d *Desk) bent(g grip, sh shape, to measure.Point) {
 		return func() {
 			if err != nil {
 				d.session.dismiss()
+				if g.kind == canal { // the reader has said where the canal runs
+					d.moveTo(g, to)
+				}
 				d.say(problem(err))
 				return
 			}

@@ -122,12 +122,23 @@ func (w *window) xdotool(args ...string) {
 // key presses keys, in xdotool's names.
 func (w *window) key(names ...string) { w.Helper(); w.xdotool(append([]string{"key"}, names...)...) }
 
-// press clicks a control and waits for what that should do.
+// press clicks the middle of a control and waits for what that should do.
 func (w *window) press(control, what string, ok func(desk.State) bool) desk.State {
 	w.Helper()
+	return w.pressAt(control, what, ok, func(r [4]int) (x, y int) { return r[0] + r[2]/2, r[1] + r[3]/2 })
+}
+
+// pressName clicks the name at the top of a row of the worksheet.
+func (w *window) pressName(control, what string, ok func(desk.State) bool) desk.State {
+	w.Helper()
+	return w.pressAt(control, what, ok, func(r [4]int) (x, y int) { return r[0] + 16, r[1] + 14 })
+}
+
+func (w *window) pressAt(control, what string, ok func(desk.State) bool, at func(r [4]int) (x, y int)) desk.State {
+	w.Helper()
 	w.wait("the control "+control, func(s desk.State) bool { return s.Controls[control][2] > 0 })
-	r := w.state.Controls[control]
-	w.xdotool("mousemove", strconv.Itoa(r[0]+r[2]/2), strconv.Itoa(r[1]+r[3]/2), "click", "1")
+	x, y := at(w.state.Controls[control])
+	w.xdotool("mousemove", strconv.Itoa(x), strconv.Itoa(y), "click", "1")
 	return w.wait(what, ok)
 }
 

@@ -209,7 +209,7 @@ func TestWindowMistakes(t *testing.T) {
 	w.wait("the trace to be discarded", func(s desk.State) bool { return s.Mode == "" && len(s.Marks) == 0 })
 	w.key("ctrl+z")
 	w.wait("the trace again", func(s desk.State) bool { return s.Marks["canal MB"] == 3 })
-	w.press("row canal MB", "the row to be selected", func(s desk.State) bool { return s.Selected == "canal MB" })
+	w.pressName("row canal MB", "the row to be selected", func(s desk.State) bool { return s.Selected == "canal MB" })
 	w.key("Delete")
 	w.wait("the canal to be deleted", func(s desk.State) bool { return len(s.Marks) == 0 })
 	w.press("undo", "the canal again", func(s desk.State) bool { return s.Marks["canal MB"] == 3 })
