@@ -14,7 +14,6 @@ import (
 // joining is what is known about bringing the images of a pair into one frame.
 type joining struct {
 	question compare.Question
-	ask      string // what question was made of
 	cancel   context.CancelFunc
 	busy     bool
 	joined   *compare.Joined

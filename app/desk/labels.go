@@ -124,7 +124,7 @@ func (b *bench) drawLabels(s scribe, im *measure.ImageMarks, lens image.Rectangl
 		sizes[i] = image.Pt(w+int(12*b.ratio), h+int(4*b.ratio))
 	}
 	avoid := s.busy(im)
-	avoid.taken = append(avoid.taken, lens, b.badgeArea())
+	avoid.taken = append(avoid.taken, lens, b.badgeArea(), b.captions())
 	for i, r := range avoid.place(all, sizes, b.frame.Rect.Inset(int(4*b.ratio)), int(16*b.ratio)) {
 		b.sheet.Plate(r, inkPlate)
 		at := ink.Point{X: float64(r.Min.X) + 6*b.ratio, Y: float64(r.Min.Y) + 2*b.ratio}

@@ -392,7 +392,14 @@ func (d *Desk) nextInPair() string {
 func (s *session) nameOfImage(id string) string {
 	for i, im := range inOrder(s.marks.Images) {
 		if im.ID == id {
-			return join(plain(float64(i+1)), im.Stage, im.Date)
+			stage, date := "", ""
+			if im.Stage != "" {
+				stage = stageText(im.Stage)
+			}
+			if im.Date != "" {
+				date = dateText(im.Date)
+			}
+			return join(plain(float64(i+1)), stage, date)
 		}
 	}
 	return ""

@@ -154,6 +154,15 @@ func (p *pair) drawCaptions(b *bench) {
 	}
 }
 
+// captions is where the captions of two images stand, empty with one image:
+// labels keep off it.
+func (b *bench) captions() image.Rectangle {
+	if b.desk.pair == nil {
+		return image.Rectangle{}
+	}
+	return image.Rect(0, 0, b.frame.Rect.Dx(), int(36*b.ratio))
+}
+
 // caption writes a text on a plate into the upper left (side 0) or right (1)
 // corner of an area.
 func (b *bench) caption(sheet *ink.Sheet, area image.Rectangle, text string, side int) {
