@@ -116,6 +116,19 @@ func (d *Desk) prepare(t *task) {
 	}
 }
 
+// prepareSoon makes the image on the bench ready for tracing canals, once it
+// has been looked at for a moment: who leafs through images needs none ready.
+func (d *Desk) prepareSoon() {
+	s, id := d.session, d.session.image
+	d.after(rest, func() {
+		fyne.Do(func() {
+			if d.session == s && s.image == id && !d.helping.byHand {
+				d.prepare(&task{kind: canal, assisted: true})
+			}
+		})
+	})
+}
+
 // assist goes on with an assisted task after a click.
 func (d *Desk) assist(p measure.Point) {
 	switch t := d.task; t.kind {

@@ -74,6 +74,7 @@ func (d *Desk) arrived(m *imaging.Image, pic *tone.Picture, start tone.Window) {
 	d.refresh()
 	d.pair.begin()
 	d.fillStrip()
+	d.prepareSoon()
 }
 
 // fillStrip brings the small pictures of the case onto the strip.
