@@ -9,6 +9,7 @@ import (
 // changes are the findings about the images of a pair, and what they were
 // computed from.
 type changes struct {
+	of       [2]string // the images, in order of treatment
 	from     measure.Marks
 	findings []measure.Finding
 	trends   []measure.Trend // of the whole case
@@ -29,10 +30,10 @@ func (p *pair) compute() {
 			*im = *s.draft
 		}
 	}
-	if reflect.DeepEqual(m, p.changes.from) {
+	if reflect.DeepEqual(m, p.changes.from) || imageIn(&m, p.changes.of[0]) == nil || imageIn(&m, p.changes.of[1]) == nil {
 		return
 	}
-	before, after := p.earlier()
+	before, after := p.changes.of[0], p.changes.of[1]
 	own := measure.Marks{Version: m.Version, ClickPX: m.ClickPX, Images: []measure.ImageMarks{*imageIn(&m, before), *imageIn(&m, after)}}
 	for _, r := range m.Recalls {
 		if r.Before == before && r.After == after {
@@ -44,7 +45,7 @@ func (p *pair) compute() {
 			own.Views = append(own.Views, v)
 		}
 	}
-	p.changes = changes{from: m, findings: s.reader.Findings(own), own: s.reader.Trends(own)}
+	p.changes = changes{of: p.changes.of, from: m, findings: s.reader.Findings(own), own: s.reader.Trends(own), trends: p.changes.trends}
 	if s.draft == nil {
 		p.changes.trends = s.reader.Trends(m)
 	}

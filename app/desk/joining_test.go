@@ -225,3 +225,40 @@ func TestPairsOfMarks(t *testing.T) {
 		t.Errorf("through the pairs (500, 400) lies at %v", got)
 	}
 }
+
+// TestAnotherImageBringsItsOwnFindings: when the image on the bench is changed
+// for another one, nothing of the pair before is shown with it, neither at once
+// nor later. Between the first two visits of the demo the lesion is the same.
+func TestAnotherImageBringsItsOwnFindings(t *testing.T) {
+	r := demoRig(t)
+	r.key(fyne.KeyV)
+	pre, wl := r.session.marks.Images[0].ID, r.session.marks.Images[1].ID
+	work := r.beside
+	var later []func()
+	r.beside = func(do func()) { later = append(later, do) }
+	r.key(fyne.KeyO) // the recall on the bench, the first image beside it
+	r.choose(wl)
+	if f, ok := r.pair.finding("", "lesion 37 M", measure.WhatAreaChange); ok || r.pair.joining.joined != nil {
+		t.Errorf("while the other image is read, the change is told as %v", f.Value)
+	}
+	r.beside = work
+	for len(later) > 0 {
+		do := later[0]
+		later = later[1:]
+		do()
+	}
+	if r.session.image != wl || r.pair.other != pre {
+		t.Fatalf("%s is compared with %s", r.session.image, r.pair.other)
+	}
+	f, ok := r.pair.finding("", "lesion 37 M", measure.WhatAreaChange)
+	if !ok && r.pair.recall() != nil || f.Verdict == measure.VerdictSmaller {
+		t.Errorf("between two visits of one month the lesion is told to be %q by %v", f.Verdict, f.Value)
+	}
+	if q := r.pair.joining.question; q.After.Digest != imageIn(&r.session.marks, wl).SHA256 {
+		t.Error("the new pair is not aligned")
+	}
+	part := r.panel.parts[0].(*lesionChange)
+	if part.verdict.Text == "Smaller." {
+		t.Error("the panel tells the verdict of another pair")
+	}
+}

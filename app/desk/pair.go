@@ -159,6 +159,7 @@ func (p *pair) begin() {
 	if p == nil || p.picture == nil || !p.desk.session.ready {
 		return
 	}
+	p.forget()
 	p.compute()
 	p.loosen()
 	p.join()
@@ -349,11 +350,29 @@ func (d *Desk) checkPair() {
 		d.dropPair()
 		return
 	}
+	another := p.forget()
 	p.compute()
 	p.place()
-	if p.stale() {
+	if another || p.stale() {
 		p.begin()
 	}
+}
+
+// forget drops what is known of other images than the pair has now, or of the
+// same in another order, and reports whether it had to: nothing that belongs to
+// one pair may be shown with another.
+func (p *pair) forget() bool {
+	before, after := p.earlier()
+	of := [2]string{before, after}
+	if p.changes.of == of {
+		return false
+	}
+	p.cancelJoin()
+	p.joining, p.changes = joining{}, changes{of: of}
+	if p.picture != nil && p.desk.bench.picture != nil {
+		p.loosen()
+	}
+	return true
 }
 
 // stale reports whether one of the images lies another way than when they were
