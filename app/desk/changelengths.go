@@ -1,6 +1,8 @@
 package desk
 
 import (
+	"math"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
@@ -74,11 +76,13 @@ func depthSentence(f measure.Finding) string {
 	if f.What == measure.WhatTrueAngle {
 		return wording.Say("True angle in space %s.", wording.Quantity(f.Quantity))
 	}
+	apart := f.Quantity
+	apart.Value = math.Abs(apart.Value)
 	switch measure.Verdict(f.Quantity) {
 	case measure.VerdictLarger:
-		return wording.Say("%s apart in depth; the second canal lies buccal of the first.", wording.Quantity(f.Quantity))
+		return wording.Say("%s apart in depth; the second canal lies buccal of the first.", wording.Quantity(apart))
 	case measure.VerdictSmaller:
-		return wording.Say("%s apart in depth; the first canal lies buccal of the second.", wording.Quantity(f.Quantity))
+		return wording.Say("%s apart in depth; the first canal lies buccal of the second.", wording.Quantity(apart))
 	}
-	return wording.Say("%s apart in depth: which one lies buccal can't be told.", wording.Quantity(f.Quantity))
+	return wording.Say("%s apart in depth: which one lies buccal can't be told.", wording.Quantity(apart))
 }
