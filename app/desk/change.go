@@ -17,19 +17,14 @@ type changes struct {
 }
 
 // compute asks for the findings of the pair where its marks have changed. While
-// a gesture is under way, the draft counts.
+// a gesture is under way, the findings before it stand: both images take too
+// long for each move of the mouse.
 func (p *pair) compute() {
 	s := p.desk.session
-	if p.picture == nil || !s.ready {
+	if p.picture == nil || !s.ready || s.draft != nil {
 		return
 	}
 	m := s.marks
-	if s.draft != nil {
-		m.Images = append([]measure.ImageMarks(nil), m.Images...)
-		if im := imageIn(&m, s.image); im != nil {
-			*im = *s.draft
-		}
-	}
 	if reflect.DeepEqual(m, p.changes.from) || imageIn(&m, p.changes.of[0]) == nil || imageIn(&m, p.changes.of[1]) == nil {
 		return
 	}
@@ -45,10 +40,7 @@ func (p *pair) compute() {
 			own.Views = append(own.Views, v)
 		}
 	}
-	p.changes = changes{of: p.changes.of, from: m, findings: s.reader.Findings(own), own: s.reader.Trends(own), trends: p.changes.trends}
-	if s.draft == nil {
-		p.changes.trends = s.reader.Trends(m)
-	}
+	p.changes = changes{of: p.changes.of, from: m, findings: s.reader.Findings(own), own: s.reader.Trends(own), trends: s.reader.Trends(m)}
 }
 
 // finding returns the finding of a kind of a subject on an image of the pair,

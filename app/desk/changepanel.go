@@ -44,7 +44,8 @@ type changePanel struct {
 // changePart is one subject that has changed, or not.
 type changePart interface{ update(p *pair) }
 
-// changeWidth is the width of the panel in logical pixels.
+// changeWidth is the width of the panel in logical pixels, with letters of the
+// usual size.
 const changeWidth = 424
 
 func newChangePanel(d *Desk) *changePanel {
@@ -62,7 +63,7 @@ func newChangePanel(d *Desk) *changePanel {
 	c.content = container.NewVBox(flush(c.images), title(wording.Say("Alignment")), flush(c.state), c.running, c.buttons, flush(c.caution),
 		c.legend.box, c.body, c.reader.box, c.angled.box)
 	c.scroll = container.NewVScroll(container.New(layout.NewCustomPaddedLayout(6, 10, 10, 14), c.content))
-	c.box = container.New(wide{changeWidth}, container.NewStack(canvas.NewRectangle(colourPanel), c.scroll))
+	c.box = container.New(wide{changeWidth * sizeText / 15}, container.NewStack(canvas.NewRectangle(colourPanel), c.scroll))
 	c.box.Hide()
 	return c
 }
