@@ -16,5 +16,4 @@ func ownGroup(*exec.Cmd) {}
 // endGroup ends a program.
 func endGroup(c *exec.Cmd) {
 	_ = c.Process.Kill()
-	_ = c.Wait()
 }

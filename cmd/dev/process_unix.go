@@ -27,5 +27,4 @@ func ownGroup(c *exec.Cmd) { c.SysProcAttr = &syscall.SysProcAttr{Setpgid: true}
 // endGroup ends a program and all that it has started.
 func endGroup(c *exec.Cmd) {
 	_ = syscall.Kill(-c.Process.Pid, syscall.SIGKILL)
-	_ = c.Wait()
 }
