@@ -20,12 +20,17 @@ type comparison struct {
 
 // comparisons are shown in this order.
 var comparisons = []comparison{
-	{"least-cost path, 1500×1000", "./imaging/trace", "BenchmarkLeastCost1500x1000", "path2d"},
-	{"least-cost path, 300³", "./imaging/trace", "BenchmarkLeastCost300Cubed", "path3d"},
-	{"ridge filter, 5 widths, 1500×1000", "./imaging/trace", "BenchmarkFrangi1500x1000", "ridges2d"},
-	{"ridge filter, 5 widths, 256³", "./imaging/trace", "BenchmarkFrangi256Cubed", "ridges3d"},
-	{"lesion outline, 2000×1500", "./imaging/outline", "BenchmarkLesion", "lesion2d"},
-	{"lesion volume, 256³", "./imaging/outline", "BenchmarkVolume", "lesion3d"},
+	{"least-cost path, 1500×1000", "./imaging/trace", "BenchmarkPath1500x1000", "path2d"},
+	{"least-cost path, 300³", "./imaging/trace", "BenchmarkPath300Cubed", "path3d"},
+	{"ridge filter, 5 widths, 1500×1000", "./imaging/trace", "BenchmarkVesselness1500x1000", "ridges2d"},
+	{"ridge filter, 5 widths, 256³", "./imaging/trace", "BenchmarkVesselness256Cubed", "ridges3d"},
+	{"lesion outline, 2000×1500", "./imaging/outline", "BenchmarkLesion2000x1500", "lesion2d"},
+	{"lesion volume, 256³", "./imaging/outline", "BenchmarkVolume256Cubed", "lesion3d"},
+	{"registration, affine, 1500×1000", "./imaging/align", "BenchmarkAffine1500x1000", "affine"},
+	{"registration, projective, 1500×1000", "./imaging/align", "BenchmarkProjective1500x1000", "projective"},
+	{"registration, lesion changed", "./imaging/align", "BenchmarkChanged1500x1000", "changed"},
+	{"local contrast, 2000×1500", "./imaging/tone", "BenchmarkLocalContrast2000x1500", "contrast"},
+	{"sharpening, 2000×1500", "./imaging/tone", "BenchmarkSharpen2000x1500", "sharpen"},
 	{"JPEG lossless, 2000×1500", "./imaging/dicomfile", "BenchmarkDecodeJPEGLossless", "ljpeg"},
 	{"JPEG-LS, 2000×1500", "./imaging/dicomfile", "BenchmarkDecodeJPEGLS", "jls"},
 	{"RLE, 2000×1500", "./imaging/dicomfile", "BenchmarkDecodeRLE", "rle"},
@@ -36,7 +41,7 @@ var comparisons = []comparison{
 var alone = []comparison{
 	{"canal, two clicks, 2000×1500", "./imaging/trace", "BenchmarkCanal2000x1500", ""},
 	{"canal, a step of a drag, 2000×1500", "./imaging/trace", "BenchmarkLiveStep2000x1500", ""},
-	{"outline, a step of a drag, 2000×1500", "./imaging/outline", "BenchmarkCorrected", ""},
+	{"outline, a step of a drag, 2000×1500", "./imaging/outline", "BenchmarkCorrected2000x1500", ""},
 	{"all findings of a case", "./measure", "BenchmarkCompute", ""},
 	{"series of 400 slices of 512×512", "./imaging/dicomfile", "BenchmarkSeries", ""},
 }

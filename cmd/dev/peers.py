@@ -138,7 +138,7 @@ def off(warp, truth, shape):
 def register(name, projective):
     import cv2, numpy
     before, after = (load(name + s).astype(numpy.float32) / 65535 for s in ("_before", "_after"))
-    truth = load(name + "_truth")  # after -> before
+    truth = numpy.linalg.inv(load(name + "_truth"))  # left as before -> after
     mode = cv2.MOTION_HOMOGRAPHY if projective else cv2.MOTION_AFFINE
     timed("OpenCV " + cv2.__version__ + " ECC, 5 levels", lambda: ecc(before, after, mode), lambda w: "%.3f px rms" % off(w, truth, before.shape))
 
@@ -158,6 +158,12 @@ def contrast():
     import cv2
     grey, tool = load("grey2d"), cv2.createCLAHE(2.0, (8, 8))
     timed("OpenCV " + cv2.__version__ + " CLAHE", lambda: tool.apply(grey))
+
+
+def sharpen():
+    import cv2
+    grey = load("grey2d")
+    timed("OpenCV " + cv2.__version__ + " unsharp", lambda: cv2.addWeighted(grey, 2, cv2.GaussianBlur(grey, (0, 0), 2), -1, 0))
 
 
 # ---- DICOM

@@ -3,8 +3,10 @@ package outline
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
+	"rootrule/imaging/internal/inputs"
 	"rootrule/imaging/phantom"
 	"rootrule/measure"
 )
@@ -20,11 +22,48 @@ func big() phantom.Spec {
 func BenchmarkLesion2000x1500(b *testing.B) {
 	m, truth := phantom.Periapical(big())
 	c := truth.Lesion.Centre
+	within := pixelsIn(truth.Lesion.Outline, m.Width, m.Height)
+	inputs.Leave(b, "lesion2d", m.Pix, m.Height, m.Width)
+	inputs.Leave(b, "lesion2d_truth", within, m.Height, m.Width)
+	var o Outline
 	for b.Loop() {
-		if _, err := Lesion(m, measure.Pt(c.X+20, c.Y+15), Options{}); err != nil {
+		var err error
+		if o, err = Lesion(m, measure.Pt(c.X+20, c.Y+15), Options{}); err != nil {
 			b.Fatal(err)
 		}
 	}
+	b.ReportMetric(diceOfPixels(pixelsIn(measure.NewOutline(o.Points).Points(16), m.Width, m.Height), within), "Dice")
+}
+
+// pixelsIn is 1 for each pixel whose centre lies inside a closed line, else 0.
+func pixelsIn(line []measure.Point, w, h int) []uint8 {
+	out := make([]uint8, w*h)
+	for y := range h {
+		var at []float64
+		for i, p := range line {
+			q := line[(i+1)%len(line)]
+			if (p.Y > float64(y)) != (q.Y > float64(y)) {
+				at = append(at, p.X+(float64(y)-p.Y)/(q.Y-p.Y)*(q.X-p.X))
+			}
+		}
+		slices.Sort(at)
+		for i := 0; i+1 < len(at); i += 2 {
+			for x := max(0, int(math.Ceil(at[i]))); x < min(w, int(math.Ceil(at[i+1]))); x++ {
+				out[y*w+x] = 1
+			}
+		}
+	}
+	return out
+}
+
+// diceOfPixels is 2|A∩B| / (|A|+|B|) (Dice 1945).
+func diceOfPixels(a, b []uint8) float64 {
+	both, all := 0.0, 0.0
+	for i := range a {
+		both += float64(a[i] & b[i])
+		all += float64(a[i] + b[i])
+	}
+	return 2 * both / all
 }
 
 func BenchmarkCorrected2000x1500(b *testing.B) {
@@ -74,6 +113,8 @@ func ballOf256() (*voxels, func(p vec3) bool) {
 
 func BenchmarkVolume256Cubed(b *testing.B) {
 	v, within := ballOf256()
+	inputs.Leave(b, "lesion3d", v.value, v.size[2], v.size[1], v.size[0])
+	inputs.Leave(b, "lesion3d_truth", truthOf(v, within), v.size[2], v.size[1], v.size[0])
 	var s Surface
 	for b.Loop() {
 		var err error
@@ -82,6 +123,17 @@ func BenchmarkVolume256Cubed(b *testing.B) {
 		}
 	}
 	b.ReportMetric(diceOfVoxels(s, v, within), "Dice")
+}
+
+// truthOf is 1 for each voxel whose centre lies inside, else 0.
+func truthOf(v *voxels, within func(p vec3) bool) []uint8 {
+	out := make([]uint8, len(v.value))
+	for i := range out {
+		if within(vec3{float64(i % v.size[0]), float64(i / v.size[0] % v.size[1]), float64(i / v.size[0] / v.size[1])}) {
+			out[i] = 1
+		}
+	}
+	return out
 }
 
 // diceOfVoxels compares the voxels whose centres lie within a surface with
