@@ -34,20 +34,20 @@ func (d *Desk) button(name, label string, do func()) *widget.Button {
 // taskBar stands over the bench and has the tasks.
 type taskBar struct {
 	desk  *Desk
-	tasks map[kind]*widget.Button
-	two   *widget.Button
+	tasks map[kind]*tool
+	two   *tool
 	box   fyne.CanvasObject
 }
 
 func newTaskBar(d *Desk) *taskBar {
-	t := &taskBar{desk: d, tasks: map[kind]*widget.Button{
-		calibration: d.button("calibrate", wording.Say("Calibrate"), func() { d.start(calibration) }),
-		canal:       d.button("trace canal", wording.Say("Trace canal"), func() { d.start(canal) }),
-		lesion:      d.button("outline lesion", wording.Say("Outline lesion"), func() { d.start(lesion) }),
+	t := &taskBar{desk: d, tasks: map[kind]*tool{
+		calibration: d.tool("calibrate", wording.Say("Calibrate"), signCalibrate, func() { d.start(calibration) }),
+		canal:       d.tool("trace canal", wording.Say("Trace canal"), signCanal, func() { d.start(canal) }),
+		lesion:      d.tool("outline lesion", wording.Say("Outline lesion"), signLesion, func() { d.start(lesion) }),
 	}}
-	t.two = d.button("compare", wording.Say("Compare"), d.compare)
-	t.box = container.NewPadded(container.New(flow{}, t.tasks[calibration], t.tasks[canal], t.tasks[lesion], d.more.button, d.more.assisted,
-		gap(24), t.two))
+	t.two = d.tool("compare", wording.Say("Compare"), signCompare, d.compare)
+	t.box = container.NewPadded(container.New(row{}, t.tasks[calibration], t.tasks[canal], t.tasks[lesion], t.two,
+		d.more.button, d.more.assisted))
 	return t
 }
 
@@ -56,10 +56,10 @@ func newTaskBar(d *Desk) *taskBar {
 func (t *taskBar) update() {
 	d := t.desk
 	for k, b := range t.tasks {
-		lit(b, d.task != nil && d.task.kind == k)
+		lit(&b.Button, d.task != nil && d.task.kind == k)
 	}
 	d.more.update()
-	lit(t.two, d.pair != nil)
+	lit(&t.two.Button, d.pair != nil)
 }
 
 func lit(b *widget.Button, on bool) {

@@ -16,11 +16,15 @@ import (
 // tap presses a named button, which must be in sight and usable.
 func (r *rig) tap(name string) {
 	r.Helper()
-	b, ok := r.parts[name].(*widget.Button)
-	if !ok || b.Hidden || b.Disabled() {
+	b, ok := r.parts[name].(interface {
+		fyne.Tappable
+		fyne.Disableable
+		Visible() bool
+	})
+	if !ok || !b.Visible() || b.Disabled() {
 		r.Fatalf("the button %q can't be pressed", name)
 	}
-	b.OnTapped()
+	b.Tapped(&fyne.PointEvent{})
 }
 
 // detector opens a DICOM file that states 0.02 mm at the detector (see the

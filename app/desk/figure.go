@@ -55,7 +55,7 @@ func (f *figure) update(t *tally) {
 	switch {
 	case ok:
 		large, small = f.spec.words(found)
-		if len(ownCautions(findings, found)) > 0 {
+		if g := f.desk.sheet.grid; len(g.slants.without(f.block, f.image, ownCautions(findings, found))) > 0 {
 			sign = "!"
 		}
 	case !known:

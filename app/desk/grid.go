@@ -33,8 +33,8 @@ type grid struct {
 	columns []*columnHead
 	fields  map[string]*readingCell // kept, so that one doesn't lose the focus
 	ring    *ring
-	frame   *canvas.Rectangle // round the column of the image on the bench
-	names   float32           // width of the names of lines
+	slants  slants
+	names   float32 // width of the names of lines
 }
 
 // gridRow is one line: a name and a cell for each column, or words over the
@@ -44,15 +44,14 @@ type gridRow struct {
 	cells []fyne.CanvasObject // nil where an image doesn't show the item
 	wide  fyne.CanvasObject
 	words *widget.Label // of wide, for cautions
-	block *block
+	block *block        // that they are about, nil for all of the section
+	of    section
 	band  int // the block's ground, −1 for none
 }
 
 func newGrid(d *Desk) *grid {
 	g := &grid{desk: d, tally: &tally{desk: d}, fits: 1, fields: map[string]*readingCell{}}
 	g.ring = newRing(g)
-	g.frame = canvas.NewRectangle(through(colourHoney, 0))
-	g.frame.StrokeColor, g.frame.StrokeWidth = through(colourHoney, 0x70), 1
 	g.box = container.New(g)
 	g.heads = container.New(headLayout{g})
 	return g
@@ -72,7 +71,9 @@ func (g *grid) update() {
 		}
 		g.keepBench(s.image)
 	}
-	g.build()
+	all := blocks(g.images)
+	g.slants.find(all, g.images, g.tally)
+	g.build(all)
 	for _, r := range g.rows {
 		g.updateRow(r)
 	}
@@ -143,8 +144,7 @@ func (g *grid) wants(b block, s spec) bool {
 }
 
 // build makes the rows again where they are not those that are needed.
-func (g *grid) build() {
-	all := blocks(g.images)
+func (g *grid) build(all []block) {
 	shape := g.shapeOf(all)
 	if shape == g.shape {
 		return
@@ -159,6 +159,10 @@ func (g *grid) build() {
 		g.addWide(text(s.title(), colourHoney, sizeCaption+1, true))
 		if len(of) == 0 {
 			g.addWide(text(s.empty(), colourMuted, sizeText, false))
+		}
+		if len(of) > 1 {
+			words := wrapped()
+			g.rows = append(g.rows, &gridRow{wide: flush(words), words: words, of: s, band: -1})
 		}
 		for i := range of {
 			g.addBlock(of, i)
@@ -241,7 +245,9 @@ func (g *grid) collect() {
 	for _, b := range g.bands {
 		objects = append(objects, b)
 	}
-	objects = append(objects, g.frame)
+	for _, b := range g.bands {
+		objects = append(objects, b.frame)
+	}
 	g.names = 0
 	for _, r := range g.rows {
 		if r.wide != nil {
@@ -283,7 +289,10 @@ func (g *grid) updateRow(r *gridRow) {
 	if r.words == nil {
 		return
 	}
-	s := strings.Join(g.cautionsOf(*r.block), "\n")
+	s := g.slants.words(r.of, g.images)
+	if r.block != nil {
+		s = strings.Join(g.cautionsOf(*r.block), "\n")
+	}
 	if r.words.Text != s {
 		r.words.SetText(s)
 	}
@@ -307,7 +316,7 @@ func (g *grid) cautionsOf(b block) []string {
 			if f.Of != b.of || !f.Defined() && !b.hasLine(f.What) {
 				continue
 			}
-			for _, c := range ownCautions(findings, f) {
+			for _, c := range g.slants.without(b, im.ID, ownCautions(findings, f)) {
 				if _, ok := about[c]; !ok {
 					order = append(order, c)
 				}

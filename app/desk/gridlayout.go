@@ -1,7 +1,10 @@
 package desk
 
 import (
+	"math"
+
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/theme"
 )
 
@@ -13,10 +16,13 @@ const (
 	cellInset = 1   // above and below a cell
 )
 
-// narrowest is the least width of a column: what an area with its ± needs.
+// narrowest is the least width of a column: what an area with its ± needs, and
+// a working length with what was measured.
 func narrowest() float32 {
-	return signRoom + fyne.MeasureText("12.3 mm²", sizeText, fyne.TextStyle{Bold: true}).Width +
-		fyne.MeasureText("±0.4", sizeCaption-1, fyne.TextStyle{}).Width + 5
+	both := func(large, small string) float32 {
+		return fyne.MeasureText(large, sizeText, fyne.TextStyle{Bold: true}).Width + fyne.MeasureText(small, sizeCaption-1, fyne.TextStyle{}).Width
+	}
+	return signRoom + 6 + max(both("12.3 mm²", "±0.4"), both("18.0 mm", "(17.8)"))
 }
 
 // room returns how many columns fit into a width.
@@ -79,7 +85,10 @@ func (g *grid) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 	}
 	var y float32
 	last := -1
-	tops := make([]float32, len(g.bands))
+	tops, numbers := make([]float32, len(g.bands)), make([][2]float32, len(g.bands))
+	for i := range numbers {
+		numbers[i][0] = float32(math.Inf(1))
+	}
 	for _, r := range g.rows {
 		first := r.band != last
 		y += g.gapBefore(r, &last)
@@ -88,13 +97,18 @@ func (g *grid) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 		}
 		h := r.height()
 		g.placeRow(r, y, h, size.Width)
+		if r.wide == nil {
+			numbers[r.band] = [2]float32{min(numbers[r.band][0], y), y + h}
+		}
 		y += h
 		if r.band >= 0 {
 			g.bands[r.band].Move(fyne.NewPos(0, tops[r.band]))
 			g.bands[r.band].Resize(fyne.NewSize(size.Width, y-tops[r.band]+2))
 		}
 	}
-	g.placeFrame(size.Width, y)
+	for i, b := range g.bands {
+		g.placeFrame(b.frame, size.Width, numbers[i])
+	}
 	g.ring.place()
 }
 
@@ -121,13 +135,17 @@ func (g *grid) placeRow(r *gridRow, y, h, width float32) {
 	}
 }
 
-// placeFrame frames the column of the image on the bench.
-func (g *grid) placeFrame(width, height float32) {
+// placeFrame frames the numbers of a block in the column of the image on the
+// bench, where there are several columns.
+func (g *grid) placeFrame(frame *canvas.Rectangle, width float32, numbers [2]float32) {
 	i := g.columnOf(g.bench) - g.first
-	g.frame.Hidden = i < 0 || i >= g.fits || len(g.images) < 2 || len(g.bands) == 0
+	frame.Hidden = i < 0 || i >= g.fits || len(g.images) < 2 || numbers[1] == 0
+	if frame.Hidden {
+		return
+	}
 	x, w := g.column(i, width)
-	g.frame.Move(fyne.NewPos(x-2, 0))
-	g.frame.Resize(fyne.NewSize(w, height+2))
+	frame.Move(fyne.NewPos(x-2, numbers[0]-1))
+	frame.Resize(fyne.NewSize(w+1, numbers[1]-numbers[0]+2))
 }
 
 // headLayout places the heads of the columns over them, and what turns them

@@ -19,10 +19,12 @@ import (
 type band struct {
 	ground
 	block block
+	frame *canvas.Rectangle // round its numbers of the image on the bench
 }
 
 func newBand(d *Desk, b block) *band {
-	n := &band{block: b}
+	n := &band{block: b, frame: canvas.NewRectangle(through(colourHoney, 0x14))}
+	n.frame.StrokeColor, n.frame.StrokeWidth, n.frame.CornerRadius = through(colourHoney, 0x70), 1, 3
 	n.build(d)
 	n.ExtendBaseWidget(n)
 	return n

@@ -8,21 +8,24 @@ import (
 	"fyne.io/fyne/v2/widget"
 )
 
-// roomFor gives its only object room for some lines of text, so that a longer
-// sentence doesn't push the bench down.
+// roomFor gives its only object, a label, room for some lines of text, so that
+// a longer sentence doesn't push the bench down. Fewer lines stand in the middle.
 type roomFor struct{ lines int }
 
-// MinSize is the height of the lines.
+// MinSize is the height of the lines, without a label's own padding.
 func (r roomFor) MinSize(objects []fyne.CanvasObject) fyne.Size {
 	line := fyne.MeasureText("M", theme.Size(theme.SizeNameSubHeadingText), fyne.TextStyle{}).Height
-	return fyne.NewSize(100, max(line*float32(r.lines)+2*theme.InnerPadding(), objects[0].MinSize().Height))
+	over := 2*theme.InnerPadding() - 2
+	return fyne.NewSize(100, max(line*float32(r.lines), objects[0].MinSize().Height-over))
 }
 
-// Layout gives the object all of it.
+// Layout gives the object its height, in the middle.
 func (r roomFor) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 	for _, o := range objects {
-		o.Resize(size)
-		o.Move(fyne.NewPos(0, 0))
+		o.Resize(fyne.NewSize(size.Width, o.Size().Height)) // its height follows its width
+		h := o.MinSize().Height
+		o.Resize(fyne.NewSize(size.Width, h))
+		o.Move(fyne.NewPos(0, (size.Height-h)/2))
 	}
 }
 

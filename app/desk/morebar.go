@@ -13,7 +13,7 @@ import (
 // that moves a found outline, which stands on the card of what is selected.
 type moreBar struct {
 	desk     *Desk
-	button   *widget.Button
+	button   *tool
 	assisted *widget.Check
 	slider   *widget.Slider
 	swell    *fyne.Container
@@ -21,8 +21,8 @@ type moreBar struct {
 
 func newMoreBar(d *Desk) *moreBar {
 	m := &moreBar{desk: d}
-	m.button = widget.NewButton(wording.Say("More marks"), d.showMoreMarks)
-	d.parts["more marks"] = m.button
+	m.button = d.tool("more marks", wording.Say("More marks"), signMore, nil)
+	m.button.OnTapped = d.showMoreMarks // its menu keeps the keys
 	m.assisted = widget.NewCheck(wording.Say("Assisted"), func(on bool) {
 		if on == d.helping.byHand {
 			d.toggleByHand()

@@ -11,11 +11,15 @@ import (
 // share of the window.
 type panelWidth struct{ w *worksheet }
 
-// Widths of the worksheet: its share of the window, the least, and what is
-// left to the bench at least. Common practice, no source.
+// Widths of the worksheet: its share of the window, the share that it takes at
+// most for a few columns of the table, the least width, and what is left to the
+// bench at least. Common practice, no source.
 const (
-	panelShare = 0.385
+	panelShare = 0.36
+	panelMost  = 0.385
 	panelLeast = 380
+	panelTable = 3  // columns
+	panelEdges = 28 // beside the table
 	benchLeast = 320
 )
 
@@ -24,6 +28,8 @@ func (p panelWidth) width() float32 {
 	g := p.w.grid
 	width := window * panelShare
 	if n := float32(len(g.images)); n > 0 { // no more than all columns need
+		table := g.names + min(n, panelTable)*narrowest() + panelEdges
+		width = max(width, min(table, window*panelMost))
 		width = min(width, g.names+n*widest*sizeText/15+40)
 	}
 	if p.w.width > 0 {

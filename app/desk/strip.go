@@ -18,8 +18,8 @@ import (
 
 // Sizes on the strip, in logical pixels.
 const (
-	stripWidth  = 148
-	thumbHeight = 92
+	stripWidth  = 132
+	thumbHeight = 84
 )
 
 // strip is the stage strip: the images of the case in order of treatment.

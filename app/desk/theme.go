@@ -33,7 +33,7 @@ func SetLook(l Look) (changed bool) {
 	colourAlarm, colourFine, colourOff = p.alarm, p.fine, p.off
 	letters := min(max(l.Letters, 1), 2)
 	sizeText, sizeCaption = 15*letters, 13*letters
-	sizeLine, sizeHead = 18*letters, 20*letters
+	sizeLine, sizeHead = 16*letters, 20*letters
 	return changed
 }
 
@@ -86,7 +86,7 @@ var (
 var (
 	sizeText    float32 = 15
 	sizeCaption float32 = 13
-	sizeLine    float32 = 18
+	sizeLine    float32 = 16
 	sizeHead    float32 = 20
 )
 
@@ -188,6 +188,8 @@ func (Theme) Size(name fyne.ThemeSizeName) float32 {
 		return sizeLine
 	case theme.SizeNameHeadingText:
 		return sizeHead
+	case theme.SizeNameInlineIcon:
+		return sizeText * 4 / 3
 	case theme.SizeNameInputRadius:
 		return 3
 	case theme.SizeNameInnerPadding:

@@ -24,7 +24,7 @@ type viewBar struct {
 
 // toggle is a button that is lit while something is on.
 type toggle struct {
-	button *widget.Button
+	button *tool
 	on     func() bool
 }
 
@@ -42,23 +42,23 @@ func newViewBar(d *Desk) *viewBar {
 	})
 	v.purpose.PlaceHolder = wording.Say("Own window")
 	d.parts["window"] = v.purpose
-	add := func(name, label string, do func(), on func() bool) fyne.CanvasObject {
-		b := d.button(name, label, do)
+	add := func(name, label string, sign fyne.Resource, do func(), on func() bool) fyne.CanvasObject {
+		b := d.tool(name, label, sign, do)
 		if on != nil {
 			v.toggles = append(v.toggles, toggle{b, on})
 		}
 		return b
 	}
-	v.box = container.NewPadded(container.New(flow{}, v.purpose,
-		add("brightness", wording.Say("Brightness"), d.toggleTone, func() bool { return d.toneMode }),
-		add("invert", wording.Say("Invert"), d.invert, func() bool { return d.bench.picture != nil && d.bench.window.Invert }),
-		add("local contrast", wording.Say("Local contrast"), func() { d.eye.toggle(localContrast) }, func() bool { return d.eye.want.Local }),
-		add("sharpen", wording.Say("Sharpen"), func() { d.eye.toggle(sharpening) }, func() bool { return d.eye.want.Sharp }),
-		add("ruler", wording.Say("Ruler"), d.toggleRuler, func() bool { return d.ruler }),
-		add("profile", wording.Say("Profile"), func() { d.profile.toggle() }, func() bool { return d.profile.on }),
-		add("fit", wording.Say("Whole image"), func() { d.bench.fit() }, nil),
-		add("one to one", "1:1", func() { d.bench.times(1) }, nil),
-		add("two to one", "2:1", func() { d.bench.times(2) }, nil),
+	v.box = container.NewPadded(container.New(row{together: true}, v.purpose,
+		add("brightness", wording.Say("Brightness"), signBrightness, d.toggleTone, func() bool { return d.toneMode }),
+		add("invert", wording.Say("Invert"), signInvert, d.invert, func() bool { return d.bench.picture != nil && d.bench.window.Invert }),
+		add("local contrast", wording.Say("Local contrast"), signContrast, func() { d.eye.toggle(localContrast) }, func() bool { return d.eye.want.Local }),
+		add("sharpen", wording.Say("Sharpen"), signSharpen, func() { d.eye.toggle(sharpening) }, func() bool { return d.eye.want.Sharp }),
+		add("ruler", wording.Say("Ruler"), signRuler, d.toggleRuler, func() bool { return d.ruler }),
+		add("profile", wording.Say("Profile"), signProfile, func() { d.profile.toggle() }, func() bool { return d.profile.on }),
+		add("fit", wording.Say("Whole image"), signFit, func() { d.bench.fit() }, nil),
+		add("one to one", "1:1", nil, func() { d.bench.times(1) }, nil),
+		add("two to one", "2:1", nil, func() { d.bench.times(2) }, nil),
 		v.newZoom()))
 	return v
 }
@@ -73,7 +73,7 @@ func (v *viewBar) newZoom() fyne.CanvasObject {
 // update lights what is on, and says which window is shown.
 func (v *viewBar) update() {
 	for _, t := range v.toggles {
-		lit(t.button, t.on())
+		lit(&t.button.Button, t.on())
 	}
 	selected := ""
 	if p, ok := v.desk.eye.purpose(); ok {
