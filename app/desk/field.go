@@ -1,6 +1,8 @@
 package desk
 
 import (
+	"time"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/widget"
@@ -47,21 +49,32 @@ func (f *field) set(text string) {
 	}
 }
 
-// save makes a step of what was typed.
+// save makes a step of what was typed and shows what follows from it.
 func (f *field) save() {
+	if f.step() {
+		f.desk.guide.clear()
+		f.desk.refresh()
+	}
+}
+
+// step makes a step of what was typed and reports whether there was one.
+func (f *field) step() bool {
 	if f.Text == f.was {
-		return
+		return false
 	}
 	typed := f.Text
 	if err := f.commit(typed); err != nil {
 		f.SetText(f.was)
 		f.desk.fail(err)
-		return
+		return false
 	}
 	f.was = typed
-	f.desk.guide.clear()
-	f.desk.refresh()
+	return true
 }
+
+// aClick is longer than a mouse button is down in a click. Common practice, no
+// source.
+const aClick = 250 * time.Millisecond
 
 // FocusGained notes that somebody may be typing.
 func (f *field) FocusGained() {
@@ -70,11 +83,16 @@ func (f *field) FocusGained() {
 	f.desk.prober.changed()
 }
 
-// FocusLost saves what was typed.
+// FocusLost saves what was typed. What follows from it is shown after the click
+// that took the focus away: lines that come into the table would move what is
+// being clicked from under the mouse.
 func (f *field) FocusLost() {
 	f.Entry.FocusLost()
 	f.focused, f.shift = false, false
-	f.save()
+	if d := f.desk; f.step() {
+		d.guide.clear()
+		d.after(aClick, func() { fyne.Do(d.refresh) })
+	}
 	f.desk.prober.changed()
 }
 

@@ -33,11 +33,12 @@ type window struct {
 	log   *lockedBuffer
 	done  chan error
 	state desk.State
+	deeds int // what the user has done so far: clicks, drags, keys, texts typed
 }
 
 // patience is how long a test waits for something that should happen: long,
 // because the machine may be busy with other things.
-const patience = 60 * time.Second
+const patience = 15 * time.Second
 
 // program builds the program once.
 var program = sync.OnceValues(func() (string, error) {
@@ -107,6 +108,7 @@ func (w *window) wait(what string, ok func(desk.State) bool) desk.State {
 			return s
 		}
 	}
+	w.shot("missing")
 	w.Fatalf("%s has not come; the window says %q, error %q, mode %q, marks %v, focus %q\n%s",
 		what, w.state.Sentence, w.state.Error, w.state.Mode, w.state.Marks, w.state.Focus, w.log)
 	return w.state
@@ -114,8 +116,38 @@ func (w *window) wait(what string, ok func(desk.State) bool) desk.State {
 
 func (w *window) xdotool(args ...string) {
 	w.Helper()
+	w.deeds += deedsIn(args)
 	if out, err := exec.Command("xdotool", args...).CombinedOutput(); err != nil {
 		w.Fatalf("xdotool %s: %v: %s", strings.Join(args, " "), err, out)
+	}
+}
+
+// deedsIn counts what a user would do for a call of xdotool.
+func deedsIn(args []string) (n int) {
+	switch args[0] {
+	case "key":
+		return len(args) - 1
+	case "type":
+		return 1
+	}
+	for _, a := range args {
+		if a == "click" || a == "mousedown" {
+			n++
+		}
+	}
+	return n
+}
+
+// shot keeps a picture of the display for a person to look at, in the folder
+// that ROOTRULE_SHOTS names; without one it does nothing.
+func (w *window) shot(name string) {
+	w.Helper()
+	dir := os.Getenv("ROOTRULE_SHOTS")
+	if dir == "" {
+		return
+	}
+	if out, err := exec.Command("import", "-window", "root", filepath.Join(dir, name+".png")).CombinedOutput(); err != nil {
+		w.Errorf("a picture of the display: %v: %s", err, out)
 	}
 }
 
