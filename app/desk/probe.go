@@ -70,7 +70,7 @@ func (d *Desk) State() State {
 	s := State{
 		Seq: d.prober.seq, Sentence: d.guide.text, Error: d.guide.error(), Saved: !d.unsaved,
 		Mode: d.mode(), Focus: d.focusName(), Controls: d.controls(),
-		Home: d.atHome(), Cases: len(d.home.cases), Dialog: d.open != nil || d.popped != nil,
+		Home: d.atHome(), Cases: len(d.home.cases), Dialog: d.open != nil || d.popped != nil || d.o.Window.Canvas().Overlays().Top() != nil,
 		Marks: map[string]int{}, Findings: map[string]string{},
 	}
 	s.Bench = d.rectangle(d.bench)

@@ -68,7 +68,6 @@ func TestWindowCase(t *testing.T) {
 	w.key("Return")
 	w.wait("the images", func(s desk.State) bool { return s.Ready && s.Images == len(visits) && !s.Dialog })
 	w.restage(3, measure.StagePostOperative)
-	w.restage(4, measure.StageRecall)
 	w.shot("a1-images")
 
 	for i, v := range visits {
@@ -77,6 +76,7 @@ func TestWindowCase(t *testing.T) {
 		}
 		w.dated(v)
 	}
+	w.restage(4, measure.StageRecall)
 	w.outlined(visits[3])
 	w.press("image 2", "the image with the file", func(s desk.State) bool { return s.Ready && len(s.Marks) == 0 })
 	w.lengths(visits[1])
@@ -86,11 +86,14 @@ func TestWindowCase(t *testing.T) {
 
 	w.key("v")
 	w.wait("both images in one frame", func(s desk.State) bool { return s.Pair == "side by side" && s.Aligned && s.Compared })
-	w.press("outcome", "the outcomes", func(s desk.State) bool { return s.Focus == "outcome" })
+	w.press("outcome", "the outcomes", func(s desk.State) bool { return s.Dialog })
 	w.shot("a4-outcomes")
 	w.key("Down", "Down", "Return")
 	w.wait("the verdict", func(s desk.State) bool { return strings.Contains(s.Undo, "outcome") })
 	w.shot("a5-verdict")
+	if change := w.state.Findings["lesion 37 A/area_change"]; !strings.HasPrefix(change, "−") {
+		t.Errorf("the lesion, which has shrunk, changes by %q", change)
+	}
 	t.Logf("a whole case in %d actions; the lesion: %q", w.deeds, w.state.Findings["lesion 37 A/area_change"])
 	if w.deeds >= mostDeeds {
 		t.Errorf("a whole case takes %d actions", w.deeds)
@@ -115,9 +118,9 @@ func (w *window) begin(code, tooth string) {
 func (w *window) restage(image int, stage string) {
 	w.Helper()
 	step := slices.Index(casebook.Stages, stage)
-	undo, seq := w.state.Undo, w.state.Seq
+	undo := w.state.Undo
 	w.pressAt("stages of image "+string(rune('0'+image)), "the stage", func(s desk.State) bool {
-		return s.Undo != undo || s.Seq > seq && strings.HasPrefix(s.Undo, "stage")
+		return s.Undo != undo && strings.HasPrefix(s.Undo, "stage")
 	}, func(r [4]int) (x, y int) { return r[0] + r[2]*(2*step+1)/(2*len(casebook.Stages)), r[1] + r[3]/2 })
 }
 

@@ -38,7 +38,7 @@ type window struct {
 
 // patience is how long a test waits for something that should happen: long,
 // because the machine may be busy with other things.
-const patience = 15 * time.Second
+const patience = 60 * time.Second
 
 // program builds the program once.
 var program = sync.OnceValues(func() (string, error) {
