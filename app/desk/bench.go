@@ -11,6 +11,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"rootrule/app/desk/ink"
+	"rootrule/app/wording"
 	"rootrule/imaging/tone"
 	"rootrule/measure"
 )
@@ -261,7 +262,7 @@ func (b *bench) drawEmpty() {
 	if words == nil || b.desk.pending != nil {
 		return
 	}
-	const s = "Drop radiographs here"
+	s := wording.Say("Drop radiographs here")
 	w, h := words.Size(s)
 	x, y := float64(b.frame.Rect.Dx()-w)/2, float64(b.frame.Rect.Dy()-h)/2
 	b.sheet.Write(words, ink.Point{X: x, Y: y}, s, inkMuted)

@@ -20,10 +20,10 @@ type way struct {
 // ways are the kinds of calibration. The length of a file is the one in the
 // settings; a marker ball of 5 mm is common practice, no source.
 var ways = map[string]way{
-	measure.CalibrationFile:     {"Known file", usualFile, measure.DefaultKnownLength},
-	measure.CalibrationDistance: {"Known distance", 5, measure.DefaultKnownDistance},
-	measure.CalibrationVolume:   {"Length in the volume", 0, measure.DefaultVolumeLength},
-	measure.CalibrationStated:   {"Stated spacing", 0, 0},
+	measure.CalibrationFile:     {wording.ToSay("Known file"), usualFile, measure.DefaultKnownLength},
+	measure.CalibrationDistance: {wording.ToSay("Known distance"), 5, measure.DefaultKnownDistance},
+	measure.CalibrationVolume:   {wording.ToSay("Length in the volume"), 0, measure.DefaultVolumeLength},
+	measure.CalibrationStated:   {wording.ToSay("Stated spacing"), 0, 0},
 }
 
 // setWay makes the calibration at hand one of another kind. A length that is
@@ -89,13 +89,13 @@ func (d *Desk) useStated() {
 		d.finish()
 	}
 	d.task = nil
-	ok := d.edit("use the stated spacing", func(im *measure.ImageMarks) error {
+	ok := d.edit(wording.Say("use the stated spacing"), func(im *measure.ImageMarks) error {
 		im.Calibration = append(im.Calibration, measure.Calibration{Kind: measure.CalibrationStated})
 		return nil
 	})
 	if ok {
 		d.selected = grip{item{calibration, count(d.session.saved(), calibration) - 1}, -1}
-		d.say("The stated spacing is kept as a calibration.")
+		d.say(wording.Say("The stated spacing is kept as a calibration."))
 	}
 	d.refresh()
 }
@@ -143,7 +143,7 @@ func newChoice(d *Desk) *choice {
 		if kind == measure.CalibrationStated {
 			do = d.useStated
 		}
-		c.buttons[kind] = d.button("by "+kind, ways[kind].name, do)
+		c.buttons[kind] = d.button("by "+kind, wording.Say(ways[kind].name), do)
 		c.row.Add(c.buttons[kind])
 	}
 	c.below = flush(c.says)
@@ -173,18 +173,18 @@ func (c *choice) update(it item) {
 func (c *choice) sentence(now string, stated measure.Spacing, im *measure.ImageMarks) string {
 	switch {
 	case !stated.Stated():
-		return "The image file states no spacing."
+		return wording.Say("The image file states no spacing.")
 	case now == measure.CalibrationStated:
-		return capital(statedWords(stated)) + ".\nScale by it: " + wording.Quantity(c.desk.session.statedScale()) + "."
+		return capital(statedWords(stated)) + ".\n" + wording.Say("Scale by it: %s.", wording.Quantity(c.desk.session.statedScale()))
 	case usesStated(im):
-		return "What the image file states is a calibration already."
+		return wording.Say("What the image file states is a calibration already.")
 	}
-	return "The image file states " + statedWords(stated) + "."
+	return wording.Say("The image file states %s.", statedWords(stated))
 }
 
 // statedWords gives the figure with where it holds and how far that goes.
 func statedWords(s measure.Spacing) string {
-	return wording.Spacing(s) + ", " + wording.SpacingTrust(s.Kind)
+	return wording.Spacing(s) + ", " + wording.Tell(wording.SpacingTrust(s.Kind))
 }
 
 func usesStated(im *measure.ImageMarks) bool {

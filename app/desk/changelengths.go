@@ -33,9 +33,9 @@ func newLengthChange(s compared) *lengthChange {
 
 func (l *lengthChange) update(p *pair) {
 	f, _ := p.finding("", l.subject.of, l.subject.what)
-	value, name := measure.WhatLength, wording.Say("%s: length", wording.Tell(l.subject.of))
+	value, name := measure.WhatLength, wording.Say("%s: length", wording.Subject(l.subject.of))
 	if l.subject.what == measure.WhatFillingChange {
-		value, name = measure.WhatFillingToApex, wording.Say("%s: distance to the apex", wording.Tell(l.subject.of))
+		value, name = measure.WhatFillingToApex, wording.Say("%s: distance to the apex", wording.Subject(l.subject.of))
 	}
 	setText(l.name, name)
 	before, after := p.values(l.subject.of, value)
@@ -62,7 +62,7 @@ func newDepthReading(s compared) *depthReading {
 
 func (r *depthReading) update(p *pair) {
 	f, _ := p.finding("", r.subject.of, r.subject.what)
-	setText(r.name, wording.Tell(r.subject.of))
+	setText(r.name, wording.Subject(r.subject.of))
 	setLabel(r.says, depthSentence(f))
 }
 

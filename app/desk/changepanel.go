@@ -165,7 +165,7 @@ func (p *pair) cautions() []string {
 func (p *pair) shape() string {
 	var b strings.Builder
 	for _, s := range p.subjects() {
-		b.WriteString(s.of + "\n")
+		b.WriteString(wording.Subject(s.of) + "\n")
 	}
 	return b.String()
 }

@@ -124,7 +124,7 @@ func nameShown(s compared) string {
 	if s.kind == subjectLesion {
 		return wording.Say("Lesion %s", join(s.item.Tooth, s.item.Name))
 	}
-	return wording.Tell(s.of)
+	return wording.Subject(s.of)
 }
 
 func (l *lesionChange) update(p *pair) {

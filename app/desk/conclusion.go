@@ -3,8 +3,6 @@ package desk
 import (
 	"errors"
 	"fmt"
-	"strings"
-	"time"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
@@ -156,14 +154,14 @@ func (c *conclusion) decide(outcome string) {
 
 // setNext records the date of the next recall.
 func (c *conclusion) setNext(text string) error {
-	text = strings.TrimSpace(text)
-	if _, err := time.Parse(time.DateOnly, text); text != "" && err != nil {
+	date, ok := wording.ReadDate(text)
+	if !ok {
 		return fmt.Errorf("next recall: %q is no date: write it as 2026-03-31", text)
 	}
 	if c.desk.pair == nil {
 		return errors.New("next recall: no images are compared: compare two first")
 	}
-	return c.desk.pair.editRecall(wording.Say("date of the next recall"), func(r *measure.Recall) { r.Next = text })
+	return c.desk.pair.editRecall(wording.Say("date of the next recall"), func(r *measure.Recall) { r.Next = date })
 }
 
 // editRecall makes one step on the recall of the pair, which it records where

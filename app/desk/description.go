@@ -15,7 +15,7 @@ import (
 func (d *Desk) showDescription() {
 	im := d.session.saved()
 	if im == nil {
-		d.say("First open a radiograph.")
+		d.say(wording.Say("First open a radiograph."))
 		d.refresh()
 		return
 	}
@@ -28,7 +28,7 @@ func (d *Desk) showDescription() {
 			case err != nil:
 				d.fail(err)
 			default:
-				d.showLines("About this image", wording.Describe(what))
+				d.showLines(wording.Say("About this image"), wording.Describe(what))
 			}
 		})
 	})

@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 
 	"rootrule/app/casebook"
 	"rootrule/app/wording"
@@ -166,19 +165,19 @@ func (d *Desk) setStage(stage string) error {
 	if !slices.Contains(casebook.Stages, stage) {
 		return nil
 	}
-	return d.session.edit("stage of the image", func(im *measure.ImageMarks) error {
+	return d.session.edit(wording.Say("stage of the image"), func(im *measure.ImageMarks) error {
 		im.Stage = stage
 		return nil
 	})
 }
 
 func (d *Desk) setDate(text string) error {
-	text = strings.TrimSpace(text)
-	if _, err := time.Parse(time.DateOnly, text); err != nil && text != "" {
+	date, ok := wording.ReadDate(text)
+	if !ok {
 		return fmt.Errorf("date: %q is none: type it as 2026-01-31", text)
 	}
-	return d.session.edit("date of the image", func(im *measure.ImageMarks) error {
-		im.Date = text
+	return d.session.edit(wording.Say("date of the image"), func(im *measure.ImageMarks) error {
+		im.Date = date
 		return nil
 	})
 }

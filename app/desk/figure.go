@@ -131,7 +131,7 @@ func (f *figure) point(on bool) {
 
 // AccessibilityLabel names the number for assistive technology.
 func (f *figure) AccessibilityLabel() string {
-	return wording.Say("%[1]s, %[2]s: %[3]s", f.block.of, f.spec.name, wording.Quantity(f.finding.Quantity))
+	return wording.Say("%[1]s, %[2]s: %[3]s", wording.Subject(f.block.of), f.spec.name, wording.Quantity(f.finding.Quantity))
 }
 
 // AccessibilityRole: it can be pressed.
@@ -147,7 +147,7 @@ func (d *Desk) explain(f *figure) []string {
 		}
 		return []string{wording.Say("There is no such number on this image.")}
 	}
-	lines := []string{wording.Say("%[1]s, %[2]s: %[3]s", capital(f.block.of), wording.Label(f.finding.What), wording.Quantity(f.finding.Quantity))}
+	lines := []string{wording.Say("%[1]s, %[2]s: %[3]s", capital(wording.Subject(f.block.of)), wording.Label(f.finding.What), wording.Quantity(f.finding.Quantity))}
 	if f.finding.Defined() && f.finding.StdUnc > 0 {
 		lines = append(lines, wording.Say("± holds the true value in about 95 of 100 cases."))
 	}

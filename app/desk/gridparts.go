@@ -192,7 +192,7 @@ type readingCell struct {
 func newReadingCell(g *grid, image string, b block, r *entry) *readingCell {
 	c := &readingCell{image: image, block: b, entry: r}
 	c.field = newField(g.desk, "", func(s string) error { return g.desk.setReading(c.image, c.block, c.entry, s) })
-	c.field.name = func() string { return wording.Say("%[1]s, %[2]s", c.block.of, c.entry.name) }
+	c.field.name = func() string { return wording.Say("%[1]s, %[2]s", wording.Subject(c.block.of), c.entry.name) }
 	c.field.next = func(back bool) { g.focusAfter(c, back) }
 	c.small = container.NewThemeOverride(c.field, lowTheme{})
 	c.ExtendBaseWidget(c)

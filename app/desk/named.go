@@ -19,7 +19,7 @@ func (b *bench) AccessibilityLabel() string {
 func (b *bench) AccessibilityRole() fyne.AccessibleRole { return fyne.AccessibleRoleButton }
 
 // AccessibilityLabel names the block's item.
-func (b *band) AccessibilityLabel() string { return b.block.of }
+func (b *band) AccessibilityLabel() string { return wording.Subject(b.block.of) }
 
 // AccessibilityRole: it can be pressed.
 func (b *band) AccessibilityRole() fyne.AccessibleRole { return fyne.AccessibleRoleButton }

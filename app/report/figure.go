@@ -193,9 +193,9 @@ func (f *figure) overlaps(box image.Rectangle) bool {
 // footer writes the scale along the lower edge.
 func (f *figure) footer() {
 	s, ok := f.of[measure.ImageSubject][measure.WhatScale]
-	line := "no calibration: lengths in px"
+	line := wording.Say("no calibration: lengths in px")
 	if ok && s.Defined() {
-		line = "scale " + wording.Quantity(s.Quantity)
+		line = wording.Say("scale %s", wording.Quantity(s.Quantity))
 	}
 	f.text(pt{12, float64(f.dst.Bounds().Dy()) - 12}, line, color.White)
 }
