@@ -52,7 +52,7 @@ func (b *band) Tapped(*fyne.PointEvent) {
 // mark shows whether the block is about the selected item.
 func (b *band) mark() {
 	d := b.desk
-	b.choose(nameOf(d.session.saved(), d.subject()) == b.block.of)
+	b.choose(subjectOf(d.session.saved(), d.subject()) == b.block.of)
 }
 
 // columnHead is the head of a column: which image it is, and its scale.

@@ -124,7 +124,7 @@ func nameOf(im *measure.ImageMarks, it item) string {
 
 // titled names an item by its kind, tooth and canal or letter.
 func titled(k kind, tooth, name string) string {
-	name = join(tooth, name)
+	name = join(wording.Tooth(tooth), name)
 	switch k {
 	case canal:
 		return wording.Say("canal %s", name)
@@ -139,7 +139,7 @@ func titled(k kind, tooth, name string) string {
 }
 
 func titledObstruction(what, tooth, name string) string {
-	name = join(tooth, name)
+	name = join(wording.Tooth(tooth), name)
 	switch what {
 	case measure.ObstructionMetalPoint:
 		return wording.Say("metal point %s", name)
