@@ -15,6 +15,8 @@ import (
 // showAbout says what the program is for and what to beware of.
 func (d *Desk) showAbout() {
 	what, cautions, heading := wrapped(), wrapped(), bold()
+	version := widget.NewLabel(wording.Say("Version %s", fyne.CurrentApp().Metadata().Version))
+	version.Importance = widget.LowImportance
 	what.SetText(wording.Say("Rootrule measures root canals on radiographs: calibrated lengths, curvature and lesions, " +
 		"each with its uncertainty. A number after ± holds the true value in about 95 of 100 cases, as far as marks and calibration go."))
 	heading.SetText(wording.Say("Cautions"))
@@ -23,8 +25,9 @@ func (d *Desk) showAbout() {
 		safety = append(safety, "•  "+wording.Say(s))
 	}
 	cautions.SetText(strings.Join(safety, "\n"))
-	pop := dialog.NewCustom("Rootrule", wording.Say("Close"), container.NewVScroll(container.NewVBox(what, heading, cautions)), d.o.Window)
-	d.show(pop, 640, 500)
+	pop := dialog.NewCustom("Rootrule", wording.Say("Close"), container.NewVScroll(container.NewVBox(version, what, heading, cautions)), d.o.Window)
+	size := d.o.Window.Canvas().Size()
+	d.show(pop, min(640*sizeText/15, size.Width-40), min(560*sizeText/15, size.Height-40))
 }
 
 // showKeys lists what keys do: those of the bench, then those of the menu,

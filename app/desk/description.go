@@ -36,7 +36,10 @@ func (d *Desk) showDescription() {
 
 // showLines shows lines of name and text in a dialog.
 func (d *Desk) showLines(heading string, lines [][2]string) {
-	widths := []float32{110, 450}
+	widths := []float32{110, 450 * sizeText / 15}
+	for _, l := range lines {
+		widths[0] = max(widths[0], widget.NewLabel(capital(l[0])).MinSize().Width)
+	}
 	rows := container.New(tight{theme.InnerPadding() + 2})
 	for _, l := range lines {
 		what := wrapped()
@@ -47,5 +50,5 @@ func (d *Desk) showLines(heading string, lines [][2]string) {
 		rows.Add(container.New(columns{widths: widths, top: true}, name, what))
 	}
 	d.parts["description"] = rows
-	d.show(dialog.NewCustom(heading, "Close", container.NewVScroll(rows), d.o.Window), 640, 500)
+	d.show(dialog.NewCustom(heading, "Close", container.NewVScroll(rows), d.o.Window), min(640*sizeText/15, d.o.Window.Canvas().Size().Width-40), 500)
 }

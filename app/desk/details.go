@@ -46,9 +46,10 @@ func newDetails(d *Desk) *details {
 	c.lesionTooth = newField(d, "lesion tooth", d.setTooth)
 	c.lesionName = newField(d, "lesion name", d.setName)
 	c.forms = map[kind]*fyne.Container{
-		calibration: form([]float32{118, 62, 12, 142, 56}, wording.Say("Known length, mm"), c.known, "", wording.Say("std. uncertainty, mm"), c.knownU),
-		canal:       form([]float32{46, 56, 14, 48, 76, 14, 80, 60}, wording.Say("Tooth"), c.tooth, "", wording.Say("Name"), c.canalName, "", wording.Say("Offset, mm"), c.offset),
-		lesion:      form([]float32{46, 56, 14, 48, 76}, wording.Say("Tooth"), c.lesionTooth, "", wording.Say("Name"), c.lesionName),
+		calibration: d.form(labelled{wording.Say("Known length, mm"), c.known, 62}, labelled{wording.Say("std. uncertainty, mm"), c.knownU, 56}),
+		canal: d.form(labelled{wording.Say("Tooth"), c.tooth, 56}, labelled{wording.Say("Name"), c.canalName, 76},
+			labelled{wording.Say("Offset, mm"), c.offset, 60}),
+		lesion: d.form(labelled{wording.Say("Tooth"), c.lesionTooth, 56}, labelled{wording.Say("Name"), c.lesionName, 76}),
 	}
 	c.choice = newChoice(d)
 	c.done = d.button("done", wording.Say("Done  (Enter)"), d.finish)
@@ -60,22 +61,6 @@ func newDetails(d *Desk) *details {
 		container.NewHBox(c.done, c.discard))
 	c.box = container.NewStack(back, container.NewPadded(container.NewPadded(inner)))
 	return c
-}
-
-// form is a row of labelled fields.
-func form(widths []float32, parts ...any) *fyne.Container {
-	var objects []fyne.CanvasObject
-	label := ""
-	for _, p := range parts {
-		if s, ok := p.(string); ok {
-			label = s
-			objects = append(objects, text(s, colourText, sizeCaption, false))
-		} else {
-			p.(*field).label = label
-			objects = append(objects, p.(fyne.CanvasObject))
-		}
-	}
-	return container.New(columns{widths: widths}, objects...)
 }
 
 // dispose discards the task, or deletes the selection.

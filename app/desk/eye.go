@@ -172,14 +172,32 @@ func (e *eye) words() []string {
 	if p, ok := e.purpose(); ok && p != tone.AsOpened && len(e.windows) > 0 {
 		out = append(out, wording.Say("window: %s", purposeName(p)))
 	}
-	if e.want.Local {
-		out = append(out, wording.Say("local contrast"))
-	}
-	if e.want.Sharp {
-		out = append(out, wording.Say("sharpened"))
-	}
+	out = append(out, e.enhancements()...)
 	if w := turnWords(e.desk.session.saved()); w != "" {
 		out = append(out, w)
+	}
+	return out
+}
+
+// enhancements says what is done beyond windows. Beside a second image it says
+// on which of the two; a difference is computed from the stored values, so none
+// of it is seen there.
+func (e *eye) enhancements() (out []string) {
+	p := e.desk.pair
+	if p != nil && p.how == difference && p.joining.diff != nil {
+		return nil
+	}
+	say := func(alone, ofTwo string) {
+		if p != nil && p.picture != nil {
+			alone = wording.Say(ofTwo, e.desk.session.nameOfImage(e.desk.session.image))
+		}
+		out = append(out, alone)
+	}
+	if e.want.Local {
+		say(wording.Say("local contrast"), wording.ToSay("local contrast of %s alone"))
+	}
+	if e.want.Sharp {
+		say(wording.Say("sharpened"), wording.ToSay("%s alone sharpened"))
 	}
 	return out
 }

@@ -44,10 +44,11 @@ func stateWidth() float32 {
 func newHeader(d *Desk) *header {
 	h := &header{desk: d, who: newWhose(d)}
 	h.state = text("", colourMuted, sizeText, false)
+	h.state.Alignment = fyne.TextAlignCenter
 	h.edit = d.button("case", wording.Say("Edit"), d.askForRename)
 	h.undo = d.button("undo", wording.Say("Undo"), d.undo)
 	h.redo = d.button("redo", wording.Say("Redo"), d.redo)
-	buttons := container.NewHBox(h.edit, gap(4), container.NewStack(gap(stateWidth()), container.NewCenter(h.state)), gap(4), h.undo, h.redo,
+	buttons := container.NewHBox(h.edit, gap(4), container.NewStack(gap(stateWidth()), h.state), gap(4), h.undo, h.redo,
 		d.button("cases", wording.Say("Cases"), d.showHome), d.button("about", wording.Say("Cautions"), d.showAbout))
 	row := container.NewBorder(nil, nil, nil, buttons, h.who)
 	h.box = container.NewStack(canvas.NewRectangle(colourPanel), container.NewPadded(row))
@@ -122,6 +123,9 @@ func (w *whose) fit(width float32) {
 	letters := []rune(w.patient)
 	for keep := len(letters) - 1; keep >= 2 && w.wide(line) > width; keep-- {
 		line = w.say(string(letters[:(keep+1)/2]) + "…" + string(letters[len(letters)-keep/2:]))
+	}
+	if width > 0 {
+		line = fitted(line, w.text, max(width-2*theme.Padding(), w.wide("MM")))
 	}
 	w.hidden = line != w.say(w.patient)
 	setText(w.text, line)

@@ -94,8 +94,8 @@ func newNewCaseForm(h *home) *newCaseForm {
 	f.problem.Wrapping = fyne.TextWrapWord
 	f.problem.Importance = widget.DangerImportance
 	f.problem.Hide()
-	row := container.New(flow{}, f.named(wording.Say("New case: code")), container.New(wide{260}, f.code), gap(4),
-		f.named(wording.Say("tooth")), container.New(wide{90}, f.tooth), gap(4), f.start)
+	row := container.New(flow{}, f.named(wording.Say("New case: code")), container.New(wide{260 * sizeText / 15}, f.code), gap(4),
+		f.named(wording.Say("tooth")), container.New(wide{90 * sizeText / 15}, f.tooth), gap(4), f.start)
 	f.box = container.NewVBox(row, f.problem)
 	return f
 }

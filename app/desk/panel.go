@@ -35,7 +35,7 @@ func (p panelWidth) width() float32 {
 	if p.w.width > 0 {
 		width = p.w.width
 	}
-	return max(min(width, window-stripWidth-benchLeast), panelLeast*min(sizeText/15, 1.3))
+	return max(min(width, window-p.w.desk.strip.width()-benchLeast), panelLeast*min(sizeText/15, 1.3))
 }
 
 // MinSize is that width.

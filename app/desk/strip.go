@@ -18,7 +18,7 @@ import (
 
 // Sizes on the strip, in logical pixels.
 const (
-	stripWidth  = 132
+	stripWidth  = 132 // at least
 	thumbHeight = 84
 )
 
@@ -40,8 +40,14 @@ func newStrip(d *Desk) *strip {
 	d.parts["open image"] = s.adding
 	s.scroll = container.NewVScroll(container.NewPadded(s.list))
 	content := container.NewBorder(nil, container.NewPadded(s.adding), nil, nil, s.scroll)
-	s.box = container.New(wide{stripWidth}, container.NewStack(canvas.NewRectangle(colourPanel), content))
+	s.box = container.New(wide{s.width()}, container.NewStack(canvas.NewRectangle(colourPanel), content))
 	return s
+}
+
+// width is wider than usual where larger letters or longer words need it.
+func (s *strip) width() float32 {
+	letters := 1 + (sizeText/15-1)/2
+	return max(stripWidth*letters, s.adding.MinSize().Width+2*theme.Padding())
 }
 
 // update shows the images of the case and which of them is on the bench.
@@ -100,6 +106,7 @@ type card struct {
 	plate  *fyne.Container
 	title  *canvas.Text
 	stage  *canvas.Text
+	whole  string // the stage, as long as it is
 	rail   *stageRail
 	date   *canvas.Text
 	more   *widget.Button
@@ -132,6 +139,16 @@ func (c *card) CreateRenderer() fyne.WidgetRenderer {
 	head := container.NewBorder(nil, nil, nil, c.more, container.NewVBox(c.title, c.date))
 	words := container.NewVBox(picture, head, c.stage, c.rail)
 	return widget.NewSimpleRenderer(container.NewStack(c.back, container.NewPadded(words)))
+}
+
+// Resize shortens the stage to the width.
+func (c *card) Resize(size fyne.Size) {
+	c.BaseWidget.Resize(size)
+	c.shorten()
+}
+
+func (c *card) shorten() {
+	setText(c.stage, fitted(c.whole, c.stage, max(c.Size().Width, stripWidth-4*theme.Padding())-2*theme.Padding()))
 }
 
 // MouseDown notes whether Ctrl is held: a tap doesn't tell.
@@ -172,12 +189,13 @@ func (c *card) set(number int, im measure.ImageMarks, onBench string) {
 	}
 	stage, date := stageText(im.Stage), dateText(im.Date)
 	small, sign := c.desk.gallery.got(im.SHA256), turnSign(&im)
-	same := c.id == im.ID && c.title.Text == title && c.stage.Text == stage && c.date.Text == date && c.small == small && c.badge.Text == sign
+	same := c.id == im.ID && c.title.Text == title && c.whole == stage && c.date.Text == date && c.small == small && c.badge.Text == sign
 	if same && c.chosen == chosen {
 		return
 	}
 	c.id, c.chosen, c.small = im.ID, chosen, small
-	c.title.Text, c.stage.Text, c.date.Text, c.badge.Text = title, stage, date, sign
+	c.title.Text, c.date.Text, c.badge.Text, c.whole = title, date, sign, stage
+	c.shorten()
 	c.thumb.Image = turnedThumb(small, turnOf(&im))
 	c.plate.Hidden = sign == ""
 	c.rail.set(im.Stage)
