@@ -150,8 +150,8 @@ func TestProfileAlongALine(t *testing.T) {
 	if r.profile.to.X <= end.X || r.profile.to.Y != end.Y {
 		t.Errorf("an arrow key moves the end from %v to %v", end, r.profile.to)
 	}
-	if img := r.profile.plot.draw(600, 150).(*image.RGBA); !hasColour(img, colourHoney.R, colourHoney.G, colourHoney.B) {
-		t.Error("the plot has no curve")
+	if img := r.profile.plot.draw(600, 150).(*image.RGBA); !img.Opaque() || !hasColour(img, colourHoney.R, colourHoney.G, colourHoney.B) {
+		t.Errorf("the plot has no curve, or isn't seen: opaque %v", img.Opaque())
 	}
 	r.key(fyne.KeyEscape)
 	if r.profile.on || r.profile.plot.Visible() || len(r.session.saved().Canals) != marks {

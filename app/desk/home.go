@@ -69,7 +69,7 @@ func (h *home) heading() fyne.CanvasObject {
 	buttons := container.NewHBox(h.back,
 		d.button("home settings", wording.Say("Settings"), d.showSettings),
 		d.button("home about", wording.Say("Cautions"), d.showAbout))
-	row := container.NewBorder(nil, nil, title, buttons, h.count)
+	row := container.NewBorder(nil, nil, title, buttons, container.NewVBox(layout.NewSpacer(), h.count, layout.NewSpacer()))
 	return container.NewStack(canvas.NewRectangle(colourPanel), container.NewPadded(row))
 }
 

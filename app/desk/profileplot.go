@@ -69,7 +69,7 @@ func (t *profilePlot) draw(w, h int) image.Image {
 		t.frame = image.NewRGBA(image.Rect(0, 0, w, h))
 	}
 	t.sheet.On(t.frame)
-	t.sheet.Plate(t.frame.Rect, colourBench)
+	t.sheet.Ground(colourBench)
 	words := t.of.desk.bench.letters()
 	low, high, ok := rangeOf(t.of.values)
 	if !ok || words == nil {

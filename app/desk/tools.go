@@ -68,9 +68,9 @@ func (t *tool) MouseOut() {
 func (t *tool) AccessibilityLabel() string { return t.words }
 
 // row lays tools and other objects in one line. Where it is too narrow for all
-// words, tools show their signs alone: all of them together, or one by one from the
-// right. What has no room even then is hidden: the menu has it too.
-type row struct{ together bool }
+// words, tools show their signs alone, one by one from the right. What has no
+// room even then is hidden: the menu has it too.
+type row struct{}
 
 // MinSize is the tallest object; the row takes any width.
 func (row) MinSize(objects []fyne.CanvasObject) fyne.Size {
@@ -82,7 +82,7 @@ func (row) MinSize(objects []fyne.CanvasObject) fyne.Size {
 }
 
 // Layout places the objects.
-func (r row) Layout(objects []fyne.CanvasObject, size fyne.Size) {
+func (row) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 	widths := make([]float32, len(objects))
 	total := -theme.Padding()
 	for i, o := range objects {
@@ -92,13 +92,12 @@ func (r row) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 		}
 		total += widths[i] + theme.Padding()
 	}
-	short := total > size.Width
 	for i := len(objects) - 1; i >= 0; i-- {
 		t, ok := objects[i].(*tool)
 		if !ok || t.Icon == nil {
 			continue
 		}
-		bare := short && (r.together || total > size.Width)
+		bare := total > size.Width
 		if bare {
 			total += t.slim - t.wide
 			widths[i] = t.slim

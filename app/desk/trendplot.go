@@ -67,10 +67,7 @@ func (t *trendPlot) draw(w, h int) image.Image {
 		t.frame = image.NewRGBA(image.Rect(0, 0, w, h))
 	}
 	t.sheet.On(t.frame)
-	t.sheet.Plate(t.frame.Rect, colourPanel)
-	for i := 3; i < len(t.frame.Pix); i += 4 {
-		t.frame.Pix[i] = 0xff
-	}
+	t.sheet.Ground(colourPanel)
 	words := t.letters()
 	if words == nil {
 		return t.frame

@@ -49,7 +49,7 @@ func newViewBar(d *Desk) *viewBar {
 		}
 		return b
 	}
-	v.box = container.NewPadded(container.New(row{together: true}, v.purpose,
+	v.box = container.NewPadded(container.New(row{}, v.purpose,
 		add("brightness", wording.Say("Brightness"), signBrightness, d.toggleTone, func() bool { return d.toneMode }),
 		add("invert", wording.Say("Invert"), signInvert, d.invert, func() bool { return d.bench.picture != nil && d.bench.window.Invert }),
 		add("local contrast", wording.Say("Local contrast"), signContrast, func() { d.eye.toggle(localContrast) }, func() bool { return d.eye.want.Local }),

@@ -3,6 +3,7 @@ package ink
 import (
 	"image"
 	"image/color"
+	"image/draw"
 	"math"
 
 	"golang.org/x/image/font"
@@ -68,6 +69,13 @@ func (s *Sheet) Write(w *Words, p Point, text string, c color.NRGBA) {
 			}
 		}
 	}
+}
+
+// Ground fills the whole sheet with a colour, opaque: what else is drawn lies
+// over it and shows only where a pixel is opaque.
+func (s *Sheet) Ground(c color.NRGBA) {
+	c.A = 255
+	draw.Draw(s.dst, s.dst.Rect, image.NewUniform(c), image.Point{}, draw.Src)
 }
 
 // Plate lays a colour over a rectangle, limited to the frame.
