@@ -21,6 +21,7 @@ type State struct {
 	Pair     string            `json:"pair"`     // how two images are shown: side by side, split, blink, difference; empty for one
 	Aligned  bool              `json:"aligned"`  // the two images are in one frame
 	Compared bool              `json:"compared"` // their difference is at hand
+	Cross    *[2]float64       `json:"cross"`    // where the keys click on the image (px); nil while the mouse does
 	Mode     string            `json:"mode"`     // calibrate, trace, outline, brightness, or empty
 	Sentence string            `json:"sentence"` // what the next click will do
 	Error    string            `json:"error"`
@@ -82,6 +83,9 @@ func (d *Desk) State() State {
 	}
 	s.Undo, _ = d.session.canUndo()
 	s.Redo, _ = d.session.canRedo()
+	if d.cursor.on {
+		s.Cross = &[2]float64{d.cursor.at.X, d.cursor.at.Y}
+	}
 	d.describe(&s)
 	d.describePair(&s)
 	return s

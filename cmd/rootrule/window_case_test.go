@@ -88,7 +88,7 @@ func TestWindowCase(t *testing.T) {
 	w.wait("both images in one frame", func(s desk.State) bool { return s.Pair == "side by side" && s.Aligned && s.Compared })
 	w.press("outcome", "the outcomes", func(s desk.State) bool { return s.Dialog })
 	w.shot("a4-outcomes")
-	w.key("Down", "Down", "Return")
+	w.key("Down", "Down", "Down", "Return")
 	w.wait("the verdict", func(s desk.State) bool { return strings.Contains(s.Undo, "outcome") })
 	w.shot("a5-verdict")
 	if change := w.state.Findings["lesion 37 A/area_change"]; !strings.HasPrefix(change, "−") {

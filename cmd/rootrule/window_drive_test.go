@@ -33,7 +33,8 @@ type window struct {
 	log   *lockedBuffer
 	done  chan error
 	state desk.State
-	deeds int // what the user has done so far: clicks, drags, keys, texts typed
+	env   []string // more of the program's environment
+	deeds int      // what the user has done so far: clicks, drags, keys, texts typed
 }
 
 // patience is how long a test waits for something that should happen: long,
@@ -77,6 +78,7 @@ func (w *window) start(args ...string) {
 	w.log, w.done = new(lockedBuffer), make(chan error, 1)
 	w.cmd = exec.Command(path, append([]string{"--probe", w.probe()}, args...)...)
 	w.cmd.Env = append(os.Environ(), "HOME="+w.dir, "XDG_CONFIG_HOME="+w.dir+"/config", "XDG_CACHE_HOME="+w.dir+"/cache", "LANG=C.UTF-8")
+	w.cmd.Env = append(w.cmd.Env, w.env...)
 	w.cmd.Stdout, w.cmd.Stderr = w.log, w.log
 	if err := w.cmd.Start(); err != nil {
 		w.Fatal(err)

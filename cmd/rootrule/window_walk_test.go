@@ -176,8 +176,9 @@ func TestWindowPowerCut(t *testing.T) {
 	w.quit()
 }
 
-// TestWindowMistakes recovers from what goes wrong: a damaged file, a task
-// begun by mistake, a click too many, the wrong thing deleted.
+// TestWindowMistakes recovers from ten mistakes: a damaged file, a task begun by
+// mistake, a click too many, a trace discarded, the wrong thing deleted, and
+// those of furtherMistakes.
 func TestWindowMistakes(t *testing.T) {
 	w := newWindow(t)
 	picture, truth := phantom.Periapical(phantom.NewSpec(13))
@@ -213,7 +214,41 @@ func TestWindowMistakes(t *testing.T) {
 	w.key("Delete")
 	w.wait("the canal to be deleted", func(s desk.State) bool { return len(s.Marks) == 0 })
 	w.press("undo", "the canal again", func(s desk.State) bool { return s.Marks["canal MB"] == 3 })
+	furtherMistakes(w, line[2])
 	w.quit()
+}
+
+// furtherMistakes are a date that is none, a stage, a flip and a drag that
+// were not meant, a mode begun by mistake, and a comparison without a second
+// image.
+func furtherMistakes(w *window, apex measure.Point) {
+	w.Helper()
+	w.press("date", "the focus on the date", func(s desk.State) bool { return s.Focus == "date" })
+	w.xdotool("type", "2024-13-45")
+	w.key("Return")
+	w.wait("the message", func(s desk.State) bool { return s.Error != "" })
+	w.press("close message", "the message to go", func(s desk.State) bool { return s.Error == "" && !strings.Contains(s.Undo, "date") })
+	before := w.state.Undo
+	taken := func(s desk.State) bool { return s.Undo == before }
+	w.restage(1, measure.StageRecall)
+	w.key("ctrl+z")
+	w.wait("the stage as before", taken)
+	w.press("bench", "the focus on the bench", func(s desk.State) bool { return s.Focus == "bench" })
+	w.key("F4")
+	w.wait("the flip", func(s desk.State) bool { return strings.Contains(s.Undo, "exchange") })
+	w.key("ctrl+z")
+	w.wait("the flip back", taken)
+	w.pull(apex, measure.Pt(apex.X+60, apex.Y-90))
+	w.wait("the drag", func(s desk.State) bool { return strings.HasPrefix(s.Undo, "move") })
+	w.key("ctrl+z")
+	w.wait("the mark back", taken)
+	w.key("b")
+	w.wait("the mode", mode("brightness"))
+	w.key("Escape")
+	w.wait("nothing under way", mode(""))
+	w.key("v")
+	w.wait("what is missing", func(s desk.State) bool { return s.Pair == "" && strings.Contains(s.Sentence, "two radiographs") })
+	w.shot("b1-mistakes")
 }
 
 // TestWindowScales calibrates by a known distance, and by what a file states;
