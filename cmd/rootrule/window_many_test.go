@@ -80,7 +80,9 @@ func TestWindowLargeLetters(t *testing.T) {
 		w.wait("the cases", func(s desk.State) bool { return s.Home && s.Focus == "search" })
 		w.begin("Universitaetsklinik-Hamburg-Eppendorf-Patient-0123456789-2026", "46")
 		w.shot(fmt.Sprintf("d-empty-%g", scale))
-		s := w.wait("German", func(s desk.State) bool { return strings.Contains(s.Sentence, "Röntgen") && s.Controls["calibrate"][2] > 0 })
+		s := w.wait("German", func(s desk.State) bool {
+			return strings.Contains(s.Sentence, "Röntgen") && s.Controls["calibrate"][2] > 0
+		})
 		checkApart(t, s, int(1280*scale))
 		w.quit()
 	}
