@@ -22,7 +22,7 @@ func narrowest() float32 {
 	both := func(large, small string) float32 {
 		return fyne.MeasureText(large, sizeText, fyne.TextStyle{Bold: true}).Width + fyne.MeasureText(small, sizeCaption-1, fyne.TextStyle{}).Width
 	}
-	return signRoom + 8 + max(both("12.3 mm²", "±0.4"), both("18.0 mm", "(17.8)"))
+	return signRoom + 6 + max(both("12.3 mm²", "±0.4"), both("18.0 mm", "(17.8)"))
 }
 
 // room returns how many columns fit into a width.

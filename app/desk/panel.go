@@ -16,7 +16,7 @@ type panelWidth struct{ w *worksheet }
 // bench at least. Common practice, no source.
 const (
 	panelShare = 0.36
-	panelMost  = 0.385
+	panelMost  = 0.39
 	panelLeast = 380
 	panelTable = 3  // columns
 	panelEdges = 28 // beside the table

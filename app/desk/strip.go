@@ -18,7 +18,7 @@ import (
 
 // Sizes on the strip, in logical pixels.
 const (
-	stripWidth  = 132 // at least
+	stripWidth  = 128 // at least
 	thumbHeight = 84
 )
 
