@@ -8,9 +8,14 @@ import (
 	"strings"
 )
 
-// racePackages are where goroutines meet: the window and the casebook, and
-// reading images.
-var racePackages = []string{"./app/...", "./imaging"}
+// raceTests are the tests of where goroutines meet: the casebook, reading
+// images, and what runs beside the window. Of the last only the tests about
+// that run here: the others compute much, and the race detector makes it ten
+// times as long.
+var raceTests = [][]string{
+	{"./app/casebook", "./app/reading", "./imaging"},
+	{"-run", "Queue|Cancel|Forgets", "./app/assist", "./app/compare"},
+}
 
 // test checks and tests everything, the quick things first, and stops at the
 // first step that fails.
@@ -49,8 +54,13 @@ func testHeadless(p *printer, count *tally) error {
 	if err := tests.run(p, count); err != nil {
 		return err
 	}
-	race := goTest(append([]string{"-tags", "ci", "-race"}, racePackages...)...)
-	return suite{name: "race detector", environment: []string{cgo}, args: race}.run(p, count)
+	for _, r := range raceTests {
+		race := goTest(append([]string{"-tags", "ci", "-race"}, r...)...)
+		if err := (suite{name: "race detector", environment: []string{cgo}, args: race}).run(p, count); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // testWindow checks what the tag left out, and drives the real window on a
