@@ -141,7 +141,7 @@ func TestUndoOfWhatWasTypedDuringATask(t *testing.T) {
 // Delete; 0.02 mm by the file's own header.
 func TestStatedSpacing(t *testing.T) {
 	r := detector(t)
-	const unused = "The image file states 0.020 mm a pixel (detector plane), not used yet."
+	const unused = "The image file states 0.020 mm a pixel (detector plane: magnified), not used yet."
 	if got := r.sheet.stated; r.sheet.unused.Hidden || got.Text != unused {
 		t.Errorf("the calibration section says %q", got.Text)
 	}
@@ -158,7 +158,7 @@ func TestStatedSpacing(t *testing.T) {
 		t.Errorf("the scale is %v", s)
 	}
 	row := r.sheet.rows[len(r.sheet.rows)-1]
-	if row.name.Text != "Stated spacing" || row.known.Text != "0.020 mm a pixel, detector plane" || !r.sheet.unused.Hidden {
+	if row.name.Text != "Stated spacing" || row.known.Text != "0.020 mm a pixel, detector plane: magnified" || !r.sheet.unused.Hidden {
 		t.Errorf("the worksheet shows %q, %q", row.name.Text, row.known.Text)
 	}
 	if !strings.Contains(r.sheet.caution.Text, "magnified") || !strings.Contains(r.details.choice.says.Text, "0.0200 ± 0.0020 mm/px") {

@@ -74,7 +74,7 @@ func (d *Desk) nextAgain() string {
 	case r.outlined():
 		return wording.Say("Click on round the edge; Enter closes the outline. Nothing of it enters the case.")
 	}
-	return wording.Say("Second reading, the first marks are hidden: click the %s.", r.names[len(r.points)])
+	return wording.Say("Second reading, the first marks are hidden: click %s.", r.names[len(r.points)])
 }
 
 // pressAgain takes a mark of the second reading.

@@ -78,7 +78,7 @@ func (r *scaleRow) update(im *measure.ImageMarks) {
 	c := im.Calibration[r.item.index]
 	setText(r.name, ways[c.Kind].name)
 	if stated := r.desk.session.stated(); c.Kind == measure.CalibrationStated {
-		setText(r.known, wording.Say("%[1]s, %[2]s", wording.Spacing(stated), string(stated.Kind)))
+		setText(r.known, wording.Say("%[1]s, %[2]s", wording.Spacing(stated), wording.Tell(wording.SpacingTrust(stated.Kind))))
 	} else {
 		setText(r.known, wording.Quantity(known(c)))
 	}

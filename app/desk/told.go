@@ -32,7 +32,7 @@ func told(cautions []string) string {
 	if s, ok := briefly(cautions...); ok || len(cautions) == 0 {
 		return s
 	}
-	return wording.Tell(wording.Sentence(cautions[0]))
+	return wording.Sentence(wording.Tell(cautions[0]))
 }
 
 // briefly returns the short words for the weightiest of several texts that has

@@ -221,7 +221,7 @@ func (w *worksheet) updateScale(im *measure.ImageMarks) {
 func (w *worksheet) updateStated(wanted bool) {
 	s := w.desk.session.stated()
 	w.unused.Hidden = !wanted || !s.Stated()
-	text := wording.Say("The image file states %[1]s (%[2]s), not used yet.", wording.Spacing(s), s.Kind)
+	text := wording.Say("The image file states %[1]s (%[2]s), not used yet.", wording.Spacing(s), wording.Tell(wording.SpacingTrust(s.Kind)))
 	if !w.unused.Hidden && w.stated.Text != text {
 		w.stated.SetText(text)
 	}

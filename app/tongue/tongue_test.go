@@ -13,7 +13,7 @@ import (
 )
 
 // verbs are the places for values in a format.
-var verbs = regexp.MustCompile(`%%|%(\[\d+\])?[-+# 0]*\d*(\.\d+)?[a-zA-Z]`)
+var verbs = regexp.MustCompile(`%%|%(\[\d+\])?[-+#0]*\d*(\.\d+)?[a-zA-Z]`)
 
 // TestTranslationsAreComplete: each language has a translation of each text,
 // and of nothing else. With ROOTRULE_MISSING set to a folder, what is missing is

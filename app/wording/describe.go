@@ -76,9 +76,9 @@ func SpacingTrust(k measure.SpacingKind) string { return spacingTrust[k] }
 func Spacing(s measure.Spacing) string {
 	row, col := pitch(s.RowMM), pitch(s.ColMM)
 	if row == col {
-		return row + " mm a pixel"
+		return Say("%s mm a pixel", row)
 	}
-	return row + " × " + col + " mm a pixel"
+	return Say("%[1]s × %[2]s mm a pixel", row, col)
 }
 
 func pitch(mm float64) string { return strings.TrimSuffix(Number(mm, 4), "0") }

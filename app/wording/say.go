@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 )
@@ -48,7 +49,7 @@ func Speak(l Language) {
 }
 
 // verb is a place for a value in a format of package fmt, or a per cent sign.
-var verb = regexp.MustCompile(`%%|%(\[\d+\])?[-+# 0]*\d*(\.\d+)?[a-zA-Z]`)
+var verb = regexp.MustCompile(`%%|%(\[\d+\])?[-+#0]*\d*(\.\d+)?[a-zA-Z]`)
 
 // textsOf matches the texts that a format makes: a number where the format has
 // one, any text elsewhere.
@@ -63,7 +64,7 @@ func textsOf(format string) *regexp.Regexp {
 		case 'd', 'f', 'g':
 			b.WriteString(`([-−+]?[\d.]+(?:e[-+]?\d+)?)`)
 		default:
-			b.WriteString("(.+?)")
+			b.WriteString("([^:;]+?)") // what colons and semicolons divide is told part by part
 		}
 		at = v[1]
 	}
@@ -98,7 +99,7 @@ func Tell(text string) string {
 		if found := m.texts.FindStringSubmatch(text); found != nil {
 			values := make([]any, len(found)-1)
 			for i, v := range found[1:] {
-				values[i] = Tell(v)
+				values[i] = value(v)
 			}
 			return fmt.Sprintf(asTexts(translate(m.format)), values...)
 		}
@@ -109,6 +110,14 @@ func Tell(text string) string {
 		}
 	}
 	return text
+}
+
+// value is a value found in a text: a number, or a text to be told.
+func value(v string) string {
+	if _, err := strconv.ParseFloat(strings.Replace(v, "−", "-", 1), 64); err != nil || spoken.Decimal == "" {
+		return Tell(v)
+	}
+	return strings.Replace(v, ".", spoken.Decimal, 1)
 }
 
 // asTexts makes every verb of a format take a text.
